@@ -1,0 +1,58 @@
+package pcm
+
+import "io"
+
+// Blocks makes a Source of a codec that gives its sound a block at a time.
+// Next returns the frames of the next block, which stay its own and may be
+// overwritten by the call after; none of them is fine. The error io.EOF is the
+// end, any other is what Err tells. Frames that come with an error are given
+// first.
+//
+// A panic in next counts as ErrDamaged. That is for decoders of others, which
+// may index out of range on hostile data: such a panic is theirs, about the
+// file, and leaves nothing locked; the decoder is not called again.
+func Blocks(f Format, next func() ([][2]float64, error)) Source {
+	return &blocks{format: f, next: next}
+}
+
+type blocks struct {
+	format Format
+	next   func() ([][2]float64, error)
+	rest   [][2]float64
+	err    error // io.EOF at the end
+}
+
+func (b *blocks) Format() Format { return b.format }
+
+func (b *blocks) Err() error {
+	if b.err == io.EOF {
+		return nil
+	}
+	return b.err
+}
+
+func (b *blocks) Stream(buf [][2]float64) (n int, ok bool) {
+	for n < len(buf) {
+		if len(b.rest) == 0 {
+			if b.err != nil {
+				break
+			}
+			b.rest, b.err = Guard(b.next)
+			continue
+		}
+		got := copy(buf[n:], b.rest)
+		b.rest = b.rest[got:]
+		n += got
+	}
+	return n, n > 0
+}
+
+// Guard calls f, and returns ErrDamaged if it panics. See [Blocks] for why.
+func Guard[T any](f func() (T, error)) (v T, err error) {
+	defer func() {
+		if recover() != nil {
+			err = ErrDamaged
+		}
+	}()
+	return f()
+}
