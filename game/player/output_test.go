@@ -9,6 +9,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync/atomic"
 	"testing"
 	"testing/synctest"
 	"time"
@@ -21,13 +22,18 @@ import (
 
 // counter is a source that counts what is pulled, and how often it was asked
 // to come in again.
-type counter struct{ pulled, eased, largest int }
+type counter struct {
+	frames         atomic.Int64
+	eased, largest int
+}
+
+func (c *counter) pulled() int { return int(c.frames.Load()) }
 
 func (c *counter) Stream(samples [][2]float64) (int, bool) {
 	for i := range samples {
-		samples[i] = dsp.Frame{float64(c.pulled + i), -1}
+		samples[i] = dsp.Frame{float64(c.pulled() + i), -1}
 	}
-	c.pulled += len(samples)
+	c.frames.Add(int64(len(samples)))
 	c.largest = max(c.largest, len(samples))
 	return len(samples), true
 }
@@ -48,8 +54,8 @@ func TestSilentKeepsPace(t *testing.T) {
 			if err := runFor(player.NewSilent(hz), &c, 10*time.Second+time.Millisecond); err != nil {
 				t.Error(err)
 			}
-			if c.pulled != int(10*hz) {
-				t.Errorf("%g Hz: %d frames in 10 s", hz, c.pulled)
+			if c.pulled() != int(10*hz) {
+				t.Errorf("%g Hz: %d frames in 10 s", hz, c.pulled())
 			}
 			if c.largest > 512 {
 				t.Errorf("%g Hz: a block of %d frames", hz, c.largest)
@@ -65,7 +71,7 @@ type sleeper struct {
 }
 
 func (s *sleeper) Stream(samples [][2]float64) (int, bool) {
-	if s.pulled >= 8000 && !s.slept {
+	if s.pulled() >= 8000 && !s.slept {
 		s.slept = true
 		time.Sleep(time.Hour)
 	}
@@ -77,8 +83,8 @@ func TestSilentAfterSleep(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
 		var s sleeper
 		_ = runFor(player.NewSilent(8000), &s, time.Hour+3*time.Second)
-		if s.pulled < 3*8000-200 || s.pulled > 3*8000+200 {
-			t.Errorf("%d frames in 3 s awake", s.pulled)
+		if s.pulled() < 3*8000-200 || s.pulled() > 3*8000+200 {
+			t.Errorf("%d frames in 3 s awake", s.pulled())
 		}
 	})
 }
@@ -147,8 +153,8 @@ func TestUnplugged(t *testing.T) {
 			t.Helper()
 			synctest.Wait()
 			says(t, f, part)
-			if math.Abs(float64(c.pulled)-seconds*48000) > 0.05*48000 {
-				t.Errorf("%d frames at %g s", c.pulled, seconds)
+			if math.Abs(float64(c.pulled())-seconds*48000) > 0.05*48000 {
+				t.Errorf("%d frames at %g s", c.pulled(), seconds)
 			}
 		}
 		time.Sleep(9 * time.Second)
@@ -180,8 +186,8 @@ func TestNoCardAtAll(t *testing.T) {
 			t.Error(err)
 		}
 		says(t, f, "no sound device")
-		if f.RateHz() != 44100 || c.pulled != 5*44100 || f.Close() != nil {
-			t.Errorf("%d frames at %g Hz", c.pulled, f.RateHz())
+		if f.RateHz() != 44100 || c.pulled() != 5*44100 || f.Close() != nil {
+			t.Errorf("%d frames at %g Hz", c.pulled(), f.RateHz())
 		}
 	})
 }
@@ -238,8 +244,8 @@ func TestFileFails(t *testing.T) {
 	stopped, cancel := context.WithCancel(t.Context())
 	cancel()
 	var c counter
-	if err := player.NewFile(48000, 5000, player.Raw(io.Discard)).Run(stopped, &c); err != nil || c.pulled != 0 {
-		t.Errorf("Run under an ended context: %v, %d frames", err, c.pulled)
+	if err := player.NewFile(48000, 5000, player.Raw(io.Discard)).Run(stopped, &c); err != nil || c.pulled() != 0 {
+		t.Errorf("Run under an ended context: %v, %d frames", err, c.pulled())
 	}
 }
 
