@@ -343,11 +343,11 @@ func TestLoudnessFollowsGain(t *testing.T) {
 }
 
 func BenchmarkLoudness(b *testing.B) {
-	benchmarkMeter(b, NewLoudnessMeter(48000, 2))
+	benchmarkMeter(b, NewLoudnessMeter(48000, 2), musicLike(48000, 1, 30))
 }
 
-func benchmarkMeter(b *testing.B, p dsp.Processor) {
-	buf := benchmarkMusic(b)
+// benchmarkMeter feeds buf to p in blocks of 512.
+func benchmarkMeter(b *testing.B, p dsp.Processor, buf []dsp.Frame) {
 	for b.Loop() {
 		p.Reset()
 		for i := 0; i < len(buf); i += 512 {
@@ -355,15 +355,4 @@ func benchmarkMeter(b *testing.B, p dsp.Processor) {
 		}
 	}
 	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N*len(buf)), "ns/frame")
-}
-
-// benchmarkMusic is 30 s of notes and noise, limited at full scale.
-func benchmarkMusic(b *testing.B) []dsp.Frame {
-	b.Helper()
-	buf := musicLike(48000, 1, 30)
-	dsp.Gain(4).Process(buf)
-	for i := range buf {
-		buf[i][0], buf[i][1] = min(max(buf[i][0], -1), 1), min(max(buf[i][1], -1), 1)
-	}
-	return buf
 }
