@@ -6,7 +6,7 @@ import "io"
 // Next returns the frames of the next block, which stay its own and may be
 // overwritten by the call after; none of them is fine. The error io.EOF is the
 // end, any other is what Err tells. Frames that come with an error are given
-// first.
+// first. A frame that is no finite number counts as ErrDamaged.
 //
 // A panic in next counts as ErrDamaged. That is for decoders of others, which
 // may index out of range on hostile data: such a panic is theirs, about the
@@ -37,7 +37,7 @@ func (b *blocks) Stream(buf [][2]float64) (n int, ok bool) {
 			if b.err != nil {
 				break
 			}
-			b.rest, b.err = Guard(b.next)
+			b.fetch()
 			continue
 		}
 		got := copy(buf[n:], b.rest)
@@ -45,6 +45,23 @@ func (b *blocks) Stream(buf [][2]float64) (n int, ok bool) {
 		n += got
 	}
 	return n, n > 0
+}
+
+func (b *blocks) fetch() {
+	b.rest, b.err = Guard(b.next)
+	if n := finite(b.rest); n < len(b.rest) {
+		b.rest, b.err = b.rest[:n], ErrDamaged
+	}
+}
+
+// finite is how many frames come before the first that is no finite number.
+func finite(frames [][2]float64) int {
+	for i, f := range frames {
+		if f[0]-f[0] != 0 || f[1]-f[1] != 0 {
+			return i
+		}
+	}
+	return len(frames)
 }
 
 // Guard calls f, and returns ErrDamaged if it panics. See [Blocks] for why.

@@ -41,15 +41,18 @@ type Input struct {
 
 func (in *Input) Read(p []byte) (int, error) {
 	n, err := in.R.Read(p)
-	if err != nil && err != io.EOF {
+	if err != nil && err != io.EOF && in.err == nil {
 		in.err = err
 	}
 	return n, err
 }
 
+// Err is the first error of the file system.
+func (in *Input) Err() error { return in.err }
+
 // Explain is err, as a decoder gave it, in one sentence. An end that the
 // decoder did not expect is ErrTruncated; whatever else is wrong with the data
-// is ErrDamaged. The errors of this package stay as they are.
+// is ErrDamaged. An error that wraps one of this package stays as it is.
 func (in *Input) Explain(err error) error {
 	switch {
 	case err == nil:

@@ -154,9 +154,25 @@ func WorstDB(tb testing.TB, got, want []dsp.Frame) float64 {
 	return dsp.ToDB(worst)
 }
 
+// Lag is how many frames got comes later than want, as the peak of the
+// correlation of their left channels tells, up to maxLag either way.
+func Lag(got, want []dsp.Frame, maxLag int) int {
+	best, at := 0.0, 0
+	for lag := -maxLag; lag <= maxLag; lag++ {
+		sum := 0.0
+		for i := maxLag; i < min(len(got), len(want))-maxLag; i++ {
+			sum += got[i+lag][0] * want[i][0]
+		}
+		if sum > best {
+			best, at = sum, lag
+		}
+	}
+	return at
+}
+
 // A decoder may allocate this much at once, and this much per frame in all.
 const (
-	maxOpen     = 48 << 20
+	maxOpen     = 96 << 20
 	maxPerFrame = 256
 )
 
