@@ -1,0 +1,75 @@
+package demo
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"github.com/mewkiz/flac"
+)
+
+//go:embed bank scores
+var files embed.FS
+
+// rateHz is the sample rate of the bank, and of everything rendered from it.
+const rateHz = 48000
+
+// manifest is the SHA-256 of every sample in the bank, by its path there.
+func manifest() (map[string]string, error) {
+	text, err := files.ReadFile("bank/manifest.tsv")
+	if err != nil {
+		return nil, err
+	}
+	hashes := map[string]string{}
+	for _, line := range strings.Split(strings.TrimSpace(string(text)), "\n")[1:] {
+		path, rest, _ := strings.Cut(line, "\t")
+		hashes[path], _, _ = strings.Cut(rest, "\t")
+	}
+	return hashes, nil
+}
+
+// sample is the one or two channels of a recording.
+type sample [][]float64
+
+// readSample decodes one sample of the bank.
+func readSample(path string) (sample, error) {
+	f, err := files.Open("bank/" + path)
+	if err != nil {
+		return nil, fmt.Errorf("there is no sample %s in the bank", path)
+	}
+	defer f.Close()
+	stream, err := flac.New(f)
+	if err != nil {
+		return nil, fmt.Errorf("sample %s: %w", path, err)
+	}
+	if stream.Info.SampleRate != rateHz || stream.Info.NChannels > 2 {
+		return nil, fmt.Errorf("sample %s: is not mono or stereo at %d Hz", path, rateHz)
+	}
+	s, err := readChannels(stream)
+	if err != nil {
+		return nil, fmt.Errorf("sample %s: %w", path, err)
+	}
+	return s, nil
+}
+
+func readChannels(stream *flac.Stream) (sample, error) {
+	s := make(sample, stream.Info.NChannels)
+	scale := math.Ldexp(1, 1-int(stream.Info.BitsPerSample))
+	for {
+		block, err := stream.ParseNext()
+		switch {
+		case errors.Is(err, io.EOF) && len(s[0]) > 0:
+			return s, nil
+		case err != nil:
+			return nil, err
+		}
+		for c := range s {
+			for _, v := range block.Subframes[c].Samples {
+				s[c] = append(s[c], float64(v)*scale)
+			}
+		}
+	}
+}

@@ -1,0 +1,102 @@
+package demo
+
+import (
+	"math"
+	"testing"
+
+	"strop/dsp"
+)
+
+// A tone played at another speed is the same tone at another pitch, and
+// nothing else: level within 0.05 dB, everything else 80 dB down. Linear
+// interpolation would lose 3.3 dB of 15 kHz and leave an image 16 dB below
+// 12 kHz.
+func TestSamplerKeepsATone(t *testing.T) {
+	for _, c := range []struct{ toneHz, rate float64 }{
+		{100, 1.01}, {1000, 0.99}, {12000, 1.01}, {15000, 1.003}, {15000, 0.97}, {18000, 1.0001}, {6000, 1.9}, {440, 0.5}, {9000, 0.53},
+	} {
+		got := played(c.toneHz, c.rate)
+		levelDB, restDB := fitTone(got, c.toneHz*c.rate)
+		if math.Abs(levelDB) > 0.05 || restDB > -80 {
+			t.Errorf("%g Hz at %g: level %.3f dB, all else %.1f dB", c.toneHz, c.rate, levelDB, restDB)
+		}
+	}
+}
+
+// What would come to lie above half the rate is left out, not folded back.
+func TestSamplerDoesNotFold(t *testing.T) {
+	for _, c := range []struct{ toneHz, rate float64 }{{20000, 1.5}, {16000, 2}, {20000, 1.4}} {
+		sum := 0.0
+		got := played(c.toneHz, c.rate)
+		for _, v := range got {
+			sum += 2 * v * v / float64(len(got))
+		}
+		if levelDB := dsp.PowerToDB(sum); levelDB > -80 {
+			t.Errorf("%g Hz at %g leaves %.1f dB", c.toneHz, c.rate, levelDB)
+		}
+	}
+}
+
+// played is the middle of a tone of amplitude 1 through a voice.
+func played(toneHz, rate float64) []float64 {
+	x := make([]float64, 24000)
+	for i := range x {
+		x[i] = math.Sin(2*math.Pi*toneHz*float64(i)/rateHz + 0.3)
+	}
+	dst := make([]dsp.Frame, 12000)
+	v := voice{sample: sample{x}, start: 10.37, stop: math.Inf(1), rate: rate, ratio: dsp.Frame{1, 1}, softHz: math.Inf(1)}
+	v.addTo(dst, kernels{})
+	var middle []float64
+	for _, f := range dst[500:min(11000, int(24000/rate)-500)] {
+		middle = append(middle, f[0])
+	}
+	return middle
+}
+
+// fitTone is the level of the tone in x, by least squares, and of all else.
+func fitTone(x []float64, toneHz float64) (levelDB, restDB float64) {
+	var ss, sc, cc, xs, xc, xx float64
+	for i, v := range x {
+		s, c := math.Sincos(2 * math.Pi * toneHz * float64(i) / rateHz)
+		ss, sc, cc = ss+s*s, sc+s*c, cc+c*c
+		xs, xc, xx = xs+v*s, xc+v*c, xx+v*v
+	}
+	det := ss*cc - sc*sc
+	a, b := (xs*cc-xc*sc)/det, (xc*ss-xs*sc)/det
+	return dsp.ToDB(math.Hypot(a, b)), dsp.PowerToDB((xx - a*xs - b*xc) / xx)
+}
+
+// I0 from Abramowitz & Stegun, Handbook of Mathematical Functions (1964),
+// table 9.8 (from memory): I0(1) = 1.2660658778, I0(5) = 27.239871824.
+func TestBessel(t *testing.T) {
+	for x, want := range map[float64]float64{0: 1, 1: 1.2660658778, 5: 27.239871824} {
+		if got := bessel(x); math.Abs(got/want-1) > 1e-9 {
+			t.Errorf("I0(%g) = %.10f, want %.10f", x, got, want)
+		}
+	}
+}
+
+// A damped note is gone soon, one that rings is not; pan keeps the power.
+func TestVoiceIsDampedAndPlaced(t *testing.T) {
+	x := make([]float64, 48000)
+	for i := range x {
+		x[i] = 1
+	}
+	dst := make([]dsp.Frame, 48000)
+	voice{sample: sample{x}, start: 100, stop: 10000, rate: 1, ratio: dsp.Frame{1, 0.5}, softHz: math.Inf(1)}.addTo(dst, kernels{})
+	if f := dst[9000]; math.Abs(f[0]-1) > 1e-9 || math.Abs(f[1]-0.5) > 1e-9 {
+		t.Errorf("before it is damped: %v", f)
+	}
+	if f := dst[10000+1440]; math.Abs(f[0]-math.Exp(-1)) > 0.001 {
+		t.Errorf("30 ms after: %v, want 1/e", f)
+	}
+	if f := dst[30000]; f != (dsp.Frame{}) {
+		t.Errorf("long after: %v", f)
+	}
+	stereo := make([]dsp.Frame, 2000)
+	y := make([]float64, 48000)
+	voice{sample: sample{x, y}, stop: math.Inf(1), rate: 1, ratio: dsp.Frame{1, 1}, softHz: math.Inf(1)}.addTo(stereo, kernels{})
+	if f := stereo[1000]; math.Abs(f[0]-1) > 1e-9 || f[1] != 0 {
+		t.Errorf("a stereo sample: %v", f)
+	}
+}
