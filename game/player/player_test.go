@@ -161,6 +161,12 @@ func TestSwitchFasterThanTheFade(t *testing.T) {
 	if p.Side() != 2 {
 		t.Errorf("side %d, want 2", p.Side())
 	}
+	switchTo(t, p, 1)
+	pull(p, fade)
+	switchTo(t, p, 0) // in the very moment of silence
+	for k, f := range pull(p, 600) {
+		near(t, "out of silence", k, f[0], cosine(k, fade))
+	}
 }
 
 // The first sound comes in over 1 s, the next program over 50 ms, and after a
@@ -204,6 +210,10 @@ func TestPauseHoldsThePlace(t *testing.T) {
 		near(t, "paused", k, f[0], 0)
 	}
 	switchTo(t, p, 1)
+	pull(p, 1)
+	if p.Side() != 1 {
+		t.Errorf("side %d held, want 1", p.Side())
+	}
 	p.Resume()
 	for k, f := range pull(p, 4000) {
 		near(t, "resumed", k, f[1], float64(first+fade+k+1)/n*cosine(k, swell))
@@ -411,6 +421,7 @@ func TestPlayRefuses(t *testing.T) {
 		"an infinity":      {steady(24000, dsp.Frame{0, math.Inf(-1)}), 0},
 		"a loop too short": {steady(23999, dsp.Frame{1}), 0},
 		"no side":          {&player.Program{RateHz: rateHz}, 0},
+		"nothing":          {nil, 0},
 	} {
 		if p.Play(c.program, c.side) == nil {
 			t.Errorf("%s is played", what)

@@ -1,6 +1,7 @@
 package player
 
 import (
+	"errors"
 	"fmt"
 	"math"
 
@@ -39,7 +40,7 @@ func (p *Program) Validate() error {
 	case !(p.RateHz >= dsp.MinRateHz && p.RateHz <= dsp.MaxRateHz):
 		return fmt.Errorf("a sample rate of %g Hz is outside %d to %d Hz", p.RateHz, dsp.MinRateHz, dsp.MaxRateHz)
 	case len(p.Sides) == 0:
-		return fmt.Errorf("the loop has no side to play")
+		return errors.New("the loop has no side to play")
 	case float64(n) < MinLoopS*p.RateHz:
 		return fmt.Errorf("a loop of %.0f ms is too short; it needs %.0f ms", 1000*float64(n)/p.RateHz, 1000*MinLoopS)
 	}
@@ -56,6 +57,9 @@ func (p *Program) Validate() error {
 
 // check reports why a side cannot be played at a rate.
 func (p *Program) check(rateHz float64, side int) error {
+	if p == nil {
+		return errors.New("there is no loop to play")
+	}
 	if p.RateHz != rateHz {
 		return fmt.Errorf("the loop is at %g Hz, the sound at %g Hz; resample it first", p.RateHz, rateHz)
 	}
