@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"encoding/binary"
 	"math"
 	"math/rand/v2"
 	"testing"
@@ -90,4 +91,14 @@ func inPieces(p dsp.Processor, buf []dsp.Frame, seed uint64) {
 		p.Process(buf[:n])
 		buf = buf[n:]
 	}
+}
+
+// rawBytes is frames as little-endian float64.
+func rawBytes(buf []dsp.Frame) []byte {
+	b := make([]byte, 0, 16*len(buf))
+	for _, f := range buf {
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(f[0]))
+		b = binary.LittleEndian.AppendUint64(b, math.Float64bits(f[1]))
+	}
+	return b
 }
