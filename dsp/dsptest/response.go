@@ -51,7 +51,7 @@ func (c *contract) frequencies() (freqs []float64) {
 
 // impulseTransform is the transform of p's impulse response from frame
 // DelayFrames on, each channel for itself. It goes on until the response has
-// stayed 180 dB under its peak for half a second.
+// stayed 240 dB under its peak for half a second.
 func impulseTransform(p dsp.Processor, rateHz float64, freqs []float64) (sums [][2]complex128, decayed bool) {
 	sums = make([][2]complex128, len(freqs))
 	buf := make([]dsp.Frame, 4096)
@@ -71,7 +71,7 @@ func impulseTransform(p dsp.Processor, rateHz float64, freqs []float64) (sums []
 		}
 		peak = max(peak, most)
 		quiet += len(buf)
-		if most > 1e-9*peak {
+		if most > 1e-12*peak {
 			quiet = 0
 		}
 		if quiet > int(rateHz/2) {

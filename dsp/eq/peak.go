@@ -7,14 +7,14 @@ import (
 )
 
 var (
-	peakFreq = dsp.Param{ID: "freqHz", Name: "frequency", Unit: "Hz", Min: 20, Max: 20000, Neutral: 1000, Scale: dsp.Log}
+	peakFreq = dsp.Param{ID: "freqHz", Name: "frequency", Unit: "Hz", Min: 10, Max: 20000, Neutral: 1000, Scale: dsp.Log}
 	peakGain = dsp.Param{ID: "gainDB", Name: "gain", Unit: "dB", Min: -24, Max: 24, Neutral: 0}
 	peakQ    = dsp.Param{ID: "q", Name: "Q", Min: 0.1, Max: 30, Neutral: 1, Scale: dsp.Log}
 )
 
 // Peak boosts or cuts around one frequency.
 //
-//	freqHz  centre                                   20 to 20000 Hz, below 0.49 of the rate
+//	freqHz  centre                                   10 to 20000 Hz, below 0.49 of the rate
 //	gainDB  gain at the centre                       −24 to 24 dB; 0 does nothing, to the bit
 //	q       centre over bandwidth at half the gain   0.1 to 30
 //

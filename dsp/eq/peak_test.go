@@ -82,7 +82,7 @@ func ExamplePeak() {
 	level := dsp.ToDB(real(eq.Peak.Response(48000, 500, dsp.Setting{"freqHz": 500, "gainDB": -14})))
 	fmt.Println(dsp.FormatDB(level))
 	// Output:
-	// <nil> peak: freqHz=25000 is outside 20 to 20000 Hz
+	// <nil> peak: freqHz=25000 is outside 10 to 20000 Hz
 	// −14.0 dB
 }
 

@@ -76,8 +76,8 @@ func TestPeakDeviation(t *testing.T) {
 		worst, where := 0.0, [3]float64{}
 		for _, q := range []float64{0.1, 0.2, 0.35, 0.5, 0.7, 1, 1.4, 2, 4, 8, 15, 30} {
 			for _, gainDB := range []float64{-24, -18, -15, -9, -3, -0.1, 0, 0.1, 1, 3, 6, 9, 12, 15, 18, 24} {
-				for i := range 41 {
-					centreHz := 20 * math.Pow(1000, float64(i)/40)
+				for i := range 45 {
+					centreHz := 10 * math.Pow(2000, float64(i)/44)
 					if q < c.leastQ || centreHz > c.topHz || math.Abs(gainDB) > c.mostGainDB {
 						continue
 					}

@@ -1,0 +1,170 @@
+package rack_test
+
+import (
+	"fmt"
+	"math"
+	"reflect"
+	"regexp"
+	"strings"
+	"testing"
+
+	"strop/dsp"
+	"strop/dsp/dsptest"
+	"strop/dsp/rack"
+)
+
+// Settings that a table-wide check might miss by chance.
+var special = map[string][]dsp.Setting{
+	"gain":    {{"gainDB": -96}, {"gainDB": 24}},
+	"peak":    {{"freqHz": 500, "gainDB": -14}, {"freqHz": 10, "gainDB": 24, "q": 10}, {"freqHz": 20000, "gainDB": -24, "q": 0.1}},
+	"limiter": {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
+}
+
+func TestTable(t *testing.T) {
+	word := regexp.MustCompile(`^[a-z][a-z0-9]*$`)
+	seen := map[string]bool{}
+	for _, s := range rack.All() {
+		if seen[s.ID] || !word.MatchString(s.ID) || s.ID == "on" {
+			t.Errorf("processor ID %q: must be a word of its own", s.ID)
+		}
+		seen[s.ID] = true
+		if got, ok := rack.Find(s.ID); !ok || got.Name != s.Name {
+			t.Errorf("Find(%q) = %q, %v", s.ID, got.Name, ok)
+		}
+		if !strings.HasSuffix(s.Doc, ".") {
+			t.Errorf("%s: Doc %q is not a sentence", s.ID, s.Doc)
+		}
+		t.Run(s.ID, func(t *testing.T) { dsptest.Check(t, s, special[s.ID]...) })
+	}
+	for id := range special {
+		if !seen[id] {
+			t.Errorf("special settings for %q, which is not in the table", id)
+		}
+	}
+}
+
+func TestAllIsACopy(t *testing.T) {
+	rack.All()[0].ID = "spoilt"
+	if _, ok := rack.Find("spoilt"); ok {
+		t.Error("a caller can change the table")
+	}
+}
+
+func TestBuild(t *testing.T) {
+	chain, err := rack.Build(48000, dsp.Change{Processor: "gain", Setting: dsp.Setting{"gainDB": -6}}, dsp.Change{Processor: "limiter"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(chain) != 2 || chain.DelayFrames() == 0 {
+		t.Errorf("%d processors, %d frames of delay", len(chain), chain.DelayFrames())
+	}
+	buf := make([]dsp.Frame, 1000)
+	buf[0] = dsp.Frame{0.5, -0.5}
+	chain.Process(buf)
+	if got := buf[chain.DelayFrames()][0]; math.Abs(got-0.5*0.501187) > 1e-6 {
+		t.Errorf("an impulse of 0.5 at −6 dB comes out as %g", got)
+	}
+	if p, err := rack.Build(48000); err != nil || len(p) != 0 {
+		t.Errorf("no changes: %v, %v", p, err)
+	}
+	for want, c := range map[string]dsp.Change{
+		`there is no processor "peek"; there are gain, peak, limiter`: {Processor: "peek"},
+		"peak: gainDB=30 is outside -24 to 24 dB":                     {Processor: "peak", Setting: dsp.Setting{"gainDB": 30}},
+	} {
+		if chain, err := rack.Build(48000, c); chain != nil || err == nil || err.Error() != want {
+			t.Errorf("Build: %v, %v; want %s", chain, err, want)
+		}
+	}
+}
+
+func TestParse(t *testing.T) {
+	for text, want := range map[string]dsp.Change{
+		"peak":                                        {Processor: "peak", Setting: dsp.Setting{}},
+		"peak freqHz=2k5 gainDB=6dB q=0,7":            {Processor: "peak", Setting: dsp.Setting{"freqHz": 2500, "gainDB": 6, "q": 0.7}},
+		" peak\tgainDB=−1.5  freqHz=12.5kHz":          {Processor: "peak", Setting: dsp.Setting{"freqHz": 12500, "gainDB": -1.5}},
+		"peak freqHz=1e3":                             {Processor: "peak", Setting: dsp.Setting{"freqHz": 1000}},
+		"gain gainDB=-6 on lead vocal":                {Processor: "gain", Setting: dsp.Setting{"gainDB": -6}, Where: "lead vocal"},
+		"gain on on":                                  {Processor: "gain", Setting: dsp.Setting{}, Where: "on"},
+		"gain gainDB=1 on  piano on the left ":        {Processor: "gain", Setting: dsp.Setting{"gainDB": 1}, Where: "piano on the left"},
+		`limiter on " spaced "`:                       {Processor: "limiter", Setting: dsp.Setting{}, Where: " spaced "},
+		"limiter ceilingDBTP=-1dBTP releaseMS=50 ms=": {},
+	} {
+		got, err := rack.Parse(text)
+		if want.Processor == "" {
+			if err == nil {
+				t.Errorf("Parse(%q) = %v, want an error", text, got)
+			}
+			continue
+		}
+		if err != nil || !reflect.DeepEqual(got, want) {
+			t.Errorf("Parse(%q) = %v, %v; want %v", text, got, err, want)
+		}
+	}
+}
+
+// Every refusal says, in one sentence, what would have been right.
+func TestParseRefuses(t *testing.T) {
+	for text, want := range map[string]string{
+		"":                        `a change begins with the name of a processor, like "peak freqHz=1k gainDB=6"`,
+		"on vocals":               `a change begins with the name of a processor, like "peak freqHz=1k gainDB=6"`,
+		"peek gainDB=1":           `there is no processor "peek"; there are gain, peak, limiter`,
+		"peak gain=1":             `there is no parameter "gain"; there are freqHz, gainDB, q`,
+		"peak 1k":                 `peak: "1k" is not a value; write values like gainDB=-6`,
+		"peak gainDB=1 gainDB=2":  `peak: gainDB is given twice`,
+		"peak gainDB=loud":        `peak: gainDB: "loud" is not a number`,
+		"peak gainDB=NaN":         `peak: gainDB: "NaN" is not a number`,
+		"peak gainDB=":            `peak: gainDB: "" is not a number`,
+		"peak freqHz=high":        `peak: freqHz: "high" is not a frequency; write it like 800, 2k5 or 2.5 kHz`,
+		"peak gainDB=25":          `peak: gainDB=25 is outside -24 to 24 dB`,
+		"peak gainDB=1 on":        `after the word on stands the name of a stem or a group`,
+		`peak gainDB=1 on "drums`: `"drums is not a quoted name`,
+	} {
+		if c, err := rack.Parse(text); err == nil || err.Error() != want {
+			t.Errorf("Parse(%q) = %v, %v; want %s", text, c, err, want)
+		}
+	}
+}
+
+func TestTextRoundTrip(t *testing.T) {
+	for _, c := range []dsp.Change{
+		{Processor: "peak", Setting: dsp.Setting{"q": 1, "freqHz": 1000, "gainDB": 0}},
+		{Processor: "peak", Setting: dsp.Setting{"freqHz": 1e3 / 3, "gainDB": -1e-7}},
+		{Processor: "gain", Setting: dsp.Setting{}, Where: "back vocals"},
+		{Processor: "gain", Setting: dsp.Setting{}, Where: " \"on\"\n "},
+		{Processor: "gain", Setting: dsp.Setting{}, Where: "pâte\u2028"},
+	} {
+		got, err := rack.Parse(rack.Text(c))
+		if err != nil || !reflect.DeepEqual(got, c) {
+			t.Errorf("%q comes back as %v, %v; was %v", rack.Text(c), got, err, c)
+		}
+	}
+	if got := rack.Text(dsp.Change{Processor: "gone", Setting: dsp.Setting{"b": 2, "a": 1}}); got != "gone a=1 b=2" {
+		t.Errorf("a processor that is no more: %q", got)
+	}
+}
+
+func FuzzParse(f *testing.F) {
+	f.Add("peak freqHz=2k5 gainDB=-6 q=1.4 on lead vocal")
+	f.Add(`limiter ceilingDBTP=−1dBTP on " a "`)
+	f.Fuzz(func(t *testing.T, text string) {
+		c, err := rack.Parse(text)
+		if err != nil {
+			return
+		}
+		if again, err := rack.Parse(rack.Text(c)); err != nil || !reflect.DeepEqual(again, c) {
+			t.Errorf("%q: %v is written %q and comes back as %v, %v", text, c, rack.Text(c), again, err)
+		}
+	})
+}
+
+func ExampleParse() {
+	c, err := rack.Parse("peak freqHz=2k5 gainDB=-6dB on lead vocal")
+	fmt.Println(c.Processor, c.Setting["freqHz"], c.Setting["gainDB"], c.Where, err)
+	fmt.Println(rack.Text(c))
+	_, err = rack.Parse("peak freqHz=2k5 gain=-6")
+	fmt.Println(err)
+	// Output:
+	// peak 2500 -6 lead vocal <nil>
+	// peak freqHz=2500 gainDB=-6 on lead vocal
+	// there is no parameter "gain"; there are freqHz, gainDB, q
+}
