@@ -158,7 +158,7 @@ func (s *score) addBars(part, stem string, words []string) error {
 	for _, text := range strings.Split(strings.Join(words, " "), "|") {
 		b := bar(strings.Fields(text))
 		if len(b) == 0 {
-			return fmt.Errorf("%s: a bar is empty; a rest is written .", stem)
+			return fmt.Errorf("%s: a bar is empty: write a rest as a dot", stem)
 		}
 		for _, token := range b {
 			if _, err := s.stems[i].notes(token); err != nil {
