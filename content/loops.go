@@ -2,6 +2,7 @@ package content
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"sync"
 )
@@ -97,6 +98,9 @@ func (l *Loops) first(ctx context.Context) (Loop, error) {
 func (l *Loops) all(ctx context.Context) ([]Loop, error) {
 	if err := l.m.Wait(ctx); err != nil {
 		return nil, err
+	}
+	if err := l.m.Err(); errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
+		return nil, err // where it was stopped is chance
 	}
 	l.mu.Lock()
 	whole := l.whole

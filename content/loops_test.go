@@ -1,6 +1,8 @@
 package content
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -317,6 +319,24 @@ func clicks(seconds float64) []dsp.Frame {
 		hit(frames, at, 0.5, 0.01, func(s float64) float64 { return math.Cos(3000 * s) })
 	}
 	return frames
+}
+
+// Where decoding was stopped is chance: nothing is cut from what was there.
+func TestLoopsOfStoppedMaterial(t *testing.T) {
+	synctest.Test(t, func(t *testing.T) {
+		ctx, cancel := context.WithCancel(t.Context())
+		m, err := Start(ctx, "song.wav", "hash", &tape{frames: hiss(40, -20, 1), rateHz: testRateHz, pause: time.Millisecond})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := m.WaitFrames(t.Context(), 15*testRateHz); err != nil {
+			t.Fatal(err)
+		}
+		cancel()
+		if n, err := FindLoops(m).Count(t.Context()); n != 0 || !errors.Is(err, context.Canceled) {
+			t.Errorf("%d loops, %v", n, err)
+		}
+	})
 }
 
 func TestLoopOutOfRange(t *testing.T) {
