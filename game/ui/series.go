@@ -1,0 +1,107 @@
+package ui
+
+import "math"
+
+// Curve is a polyline over a Ruler's scale.
+type Curve struct {
+	Label  string
+	Points []Point // X on the ruler's scale, Y on its Y scale
+	From   []Point // where it comes from while Page.Progress is below 1; nil: it stands still
+	Ink    Token
+	Dash   Dash
+	Mark   Mark // drawn beside the label
+}
+
+// Between is a curve on its way: from at progress 0, to at 1, starting and
+// arriving gently (raised cosine). Curves of unlike length do not move.
+func Between(from, to []Point, progress float64) []Point {
+	if len(from) != len(to) || progress >= 1 {
+		return to
+	}
+	part := 0.5 - 0.5*math.Cos(math.Pi*max(0, progress))
+	path := make([]Point, len(to))
+	for i, q := range to {
+		path[i] = Point{from[i].X + part*(q.X-from[i].X), from[i].Y + part*(q.Y-from[i].Y)}
+	}
+	return path
+}
+
+func (c Curve) shown(p *pass) []Point {
+	if p.view.Still || c.From == nil {
+		return c.Points
+	}
+	return Between(c.From, c.Points, p.page.Progress)
+}
+
+// polyline draws points of two scales into a plot, y upwards, cut at its edges.
+func (p *pass) polyline(points []Point, x, y Scale, plot Rect, ink Token, width float64, dash Dash) {
+	start := len(p.points)
+	for _, q := range points {
+		p.points = append(p.points, onPlot(q, x, y, plot))
+	}
+	clip := p.clip
+	p.clip = clip.Meet(plot.Inset(-1))
+	p.stroke(ink, width, dash, p.points[start:len(p.points):len(p.points)])
+	p.clip = clip
+}
+
+func onPlot(q Point, x, y Scale, plot Rect) Point {
+	return Point{x.x(q.X, plot), plot.Bottom() - y.Place(q.Y)*plot.H}
+}
+
+// ground rules a plot: thin lines at the ticks of both scales.
+func (p *pass) ground(x, y Scale, plot Rect) {
+	p.fill(plot, Sheet)
+	start := len(p.points)
+	for _, t := range x.Ticks {
+		if px := hair(x.x(t.Value, plot)); t.Label != "" && px < plot.Right() {
+			p.points = append(p.points, Point{px, plot.Y}, Point{px, plot.Bottom()})
+		}
+	}
+	for _, t := range y.Ticks {
+		py := hair(onPlot(Point{x.Min, t.Value}, x, y, plot).Y)
+		p.points = append(p.points, Point{plot.X, py}, Point{plot.Right(), py})
+	}
+	p.strokes(Rule, 1, p.points[start:len(p.points):len(p.points)])
+}
+
+// sideTicks writes the labels of a Y scale, right-aligned before the plot.
+func (p *pass) sideTicks(y Scale, plot Rect, width float64) {
+	h := p.line(Small)
+	free := math.Inf(1)
+	for _, t := range y.Ticks {
+		py := plot.Bottom() - y.Place(t.Value)*plot.H
+		if t.Label == "" || py+h/2 > free {
+			continue
+		}
+		p.labelAt(t.Label, labelStyle, Rect{plot.X - width - padPx, py - h/2, width, h}, 1)
+		free = py - h/2
+	}
+}
+
+// sideWidth is the room that the labels of a Y scale take.
+func (p *pass) sideWidth(y Scale) float64 {
+	w := 0.0
+	for _, t := range y.Ticks {
+		w = max(w, p.textWidth(t.Label, labelStyle))
+	}
+	return w
+}
+
+// legend writes what a dash and a marker stand for, both on a piece of sheet
+// as in the plot, and returns the rest of the line.
+func (p *pass) legend(label string, ink Token, dash Dash, m Mark, r Rect) Rect {
+	y := r.middle().Y
+	p.fill(Rect{r.X - 2, r.Y + 1, 36, r.H - 2}, Sheet)
+	p.stroke(ink, 2, dash, p.path(Point{r.X, y}, Point{r.X + 32, y}))
+	if m != NoMark {
+		p.mark(m, Point{r.X + 16, y}, 5, ink)
+	}
+	w := p.legendWidth(label)
+	p.label(label, style{size: Small, ink: Ink}, Rect{r.X + 40, r.Y, w - 40, r.H})
+	return Rect{r.X + w + gapPx, r.Y, r.W - w - gapPx, r.H}
+}
+
+func (p *pass) legendWidth(label string) float64 {
+	return 41 + p.textWidth(label, style{size: Small})
+}
