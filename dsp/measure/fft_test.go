@@ -49,7 +49,7 @@ func TestComplexFFTAgainstDefinition(t *testing.T) {
 	for n := 4; n <= 256; n *= 2 {
 		xr, xi := randomSamples(1, n), randomSamples(2, n)
 		yr, yi := make([]float64, n), make([]float64, n)
-		newComplexFFT(n).transform(yr, yi, xr, xi)
+		newComplexFFT(n, make([]float64, n), make([]float64, n)).transform(yr, yi, xr, xi)
 		for k := range n {
 			var want complex128
 			for i := range n {
@@ -85,7 +85,7 @@ func TestNewFFTRefuses(t *testing.T) {
 }
 
 func BenchmarkFFT(b *testing.B) {
-	for _, n := range []int{1 << 10, 1 << 12, 1 << 14, 1 << 15, 1 << 16, 1 << 17} {
+	for _, n := range []int{1 << 10, 1 << 12, 1 << 14, 1 << 16} {
 		b.Run(fmt.Sprint(n), func(b *testing.B) {
 			f, x := NewFFT(n), randomSamples(1, n)
 			re, im := make([]float64, n/2+1), make([]float64, n/2+1)

@@ -20,6 +20,7 @@ type kWeight struct {
 	g1, g2         float64 // high-pass
 	power          float64 // left to multiply the squares with
 	s              [2]kState
+	block          [128]dsp.Frame // between the two
 }
 
 // secondOrder is (b0 + b1/z + b2/z²) / (1 + a1/z + a2/z²).
@@ -67,11 +68,10 @@ func kHighPass(rateHz float64) secondOrder {
 // may start with a coefficient of 1. A block goes through one filter, then
 // the other: the state of both together would not stay in registers.
 func (k *kWeight) energy(buf []dsp.Frame, sum dsp.Frame) dsp.Frame {
-	var block [128]dsp.Frame
 	for len(buf) > 0 {
-		n := min(len(buf), len(block))
-		k.shelve(block[:n], buf[:n])
-		sum = k.squares(block[:n], sum)
+		n := min(len(buf), len(k.block))
+		k.shelve(k.block[:n], buf[:n])
+		sum = k.squares(k.block[:n], sum)
 		buf = buf[n:]
 	}
 	return sum

@@ -235,7 +235,7 @@ func TestTech3342(t *testing.T) {
 // histogram may differ by no more than 0.01 LU.
 func TestHistogramAgainstList(t *testing.T) {
 	for _, rateHz := range []float64{11025, 22050, 48000} {
-		for seed := range uint64(4) {
+		for seed := range uint64(2) {
 			buf := musicLike(rateHz, seed, 40)
 			near(t, fmt.Sprintf("seed %d at %g Hz", seed, rateHz), IntegratedLUFS(buf, rateHz), listLUFS(buf, rateHz), 0.01)
 		}
