@@ -76,7 +76,7 @@ func (c Chart) draw(p *pass, r Rect) {
 	plot := c.plot(p, r)
 	p.label(c.Y.Label, labelStyle, Rect{plot.X, plot.Y - p.line(Small) - 2, plot.W, p.line(Small)})
 	p.ground(c.X.Scale, c.Y.Scale, plot)
-	p.sideTicks(c.Y.Scale, plot, p.sideWidth(c.Y.Scale))
+	p.sideTicks(c.Y.Scale, plot, plot.X-padPx)
 	p.ticks(c.X.Scale, plot, plot.Bottom(), 6, 3, Ink)
 	p.across(plot.X, plot.Right(), plot.Bottom(), Ink)
 	p.down(plot.X, plot.Y, plot.Bottom(), Ink)

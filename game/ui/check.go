@@ -6,12 +6,13 @@ import (
 )
 
 // Check reports what a page should not hold: two items with one ID, a button
-// without a name, a key bound twice, a focus that is not there. Scenes are
-// tested with it.
+// without a name, a table row with a cell too many or too few, a key bound
+// twice, a focus that is not there. Scenes are tested with it.
 func (f *Frame) Check() error {
 	var errs []error
 	seen := map[string]bool{}
 	for _, b := range f.Boxes {
+		errs = append(errs, checkRows(b.item))
 		if b.ID != "" && seen[b.ID] {
 			errs = append(errs, fmt.Errorf("two items have the ID %q", b.ID))
 		}
@@ -33,4 +34,17 @@ func (f *Frame) Check() error {
 		errs = append(errs, fmt.Errorf("focus %q is not on the page", f.focus))
 	}
 	return errors.Join(errs...)
+}
+
+func checkRows(it Item) error {
+	t, ok := it.(Table)
+	if !ok {
+		return nil
+	}
+	for i, row := range t.Rows {
+		if len(row) != len(t.Columns) {
+			return fmt.Errorf("table %q: row %d has %d cells for %d columns", t.ID, i, len(row), len(t.Columns))
+		}
+	}
+	return nil
 }

@@ -3,6 +3,7 @@ package ui_test
 import (
 	"flag"
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -248,15 +249,40 @@ func TestGalleryPassesCheck(t *testing.T) {
 		}
 	}
 	bad := ui.Page{
-		Body: ui.Row{Items: []ui.Item{ui.Button{ID: "a", Label: "a"}, ui.Button{ID: "a"}}},
+		Body: ui.Row{Items: []ui.Item{ui.Button{ID: "a", Label: "a"}, ui.Button{ID: "a"}, ui.Table{Columns: make([]ui.TableColumn, 2), Rows: [][]string{{"1"}}}}},
 		Keys: []ui.Binding{{Keys: []ui.Key{"x"}, ID: "a"}, {Keys: []ui.Key{"x"}, ID: "b"}}, Focus: "c",
 	}
 	err := lay(bad, uitest.Sizes()[0]).Check()
-	for _, want := range []string{`two items have the ID "a"`, "neither label nor mark", "key X is bound", `focus "c"`} {
+	for _, want := range []string{`two items have the ID "a"`, "neither label nor mark", "key X is bound", "1 cells for 2 columns", `focus "c"`} {
 		if err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("Check says %v, want also %q", err, want)
 		}
 	}
+}
+
+// TestNothingBreaksAtAnySize: no window, text size or value makes layout panic
+// or draw to a place that is not a number.
+func TestNothingBreaksAtAnySize(t *testing.T) {
+	odd := ui.Ruler{
+		ID: "odd", Scale: uitest.Frequency(), Value: math.NaN(), Set: true,
+		Marks: []ui.RulerMark{{Value: 0, Label: "none"}, {Value: math.Inf(1), Label: "far"}},
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		n := 0
+		v := ui.View{
+			WidthPx: rapid.Float64Range(1, 3000).Draw(t, "width"), HeightPx: rapid.Float64Range(1, 2000).Draw(t, "height"),
+			TextScale: rapid.Float64Range(0.5, 4).Draw(t, "text scale"),
+		}
+		p := ui.Page{Title: "title", Aside: "aside", Question: "question?", Toast: ui.Toast{Text: "done"},
+			Keys: uitest.Answering().Keys, Body: ui.Column{Items: []ui.Item{trees(t, 3, &n), odd, ui.Chart{Series: make([]ui.Series, 2)}}}}
+		for _, c := range lay(p, v).Commands {
+			for _, q := range c.Path {
+				if math.IsNaN(q.X+q.Y) || math.IsInf(q.X+q.Y, 0) {
+					t.Fatalf("%+v goes to %v", c, q)
+				}
+			}
+		}
+	})
 }
 
 // TestSameOnlyWhenNothingChanged is what lets the window leave the screen alone.

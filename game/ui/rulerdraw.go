@@ -58,7 +58,7 @@ func (ru Ruler) parts(p *pass, r Rect) rulerParts {
 	parts.legend, r = r.top(ru.legendLine(p))
 	side := 0.0
 	if len(ru.Curves) > 0 {
-		side = math.Ceil(p.sideWidth(ru.Y))
+		side = math.Ceil(p.sideWidth(ru.Y)) + padPx
 	}
 	inner := Rect{r.X + overhangPx + side, r.Y, r.W - 2*overhangPx - side, r.H}
 	parts.flags, inner = inner.top(ru.flagLines() * p.line(Small))
@@ -82,7 +82,7 @@ func (ru Ruler) draw(p *pass, r Rect) {
 	p.fill(paper, Sheet)
 	p.ground(ru.Scale, ru.Y, parts.plot)
 	if len(ru.Curves) > 0 {
-		p.sideTicks(ru.Y, parts.plot, p.sideWidth(ru.Y))
+		p.sideTicks(ru.Y, parts.plot, parts.strip.X-padPx)
 	}
 	ru.drawBands(p, parts)
 	for _, m := range ru.Marks {

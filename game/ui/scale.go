@@ -137,8 +137,18 @@ func (s Scale) moved(v float64, in *input, track Rect) (float64, bool) {
 	return v, false
 }
 
-// x is the place of v along a track.
-func (s Scale) x(v float64, track Rect) float64 { return track.X + s.Place(v)*track.W }
+// x is where v is drawn along a track.
+func (s Scale) x(v float64, track Rect) float64 { return track.X + s.drawn(v)*track.W }
+
+// drawn is the place of v, or one length beyond the end that it lies farther
+// off from, since no picture can hold a logarithm of 0.
+func (s Scale) drawn(v float64) float64 {
+	place := s.Place(v)
+	if math.IsNaN(place) {
+		return -1
+	}
+	return min(max(-1, place), 2)
+}
 
 // tickLabels writes the labels of a scale centred under its ticks, leaving out
 // those that would touch. The last one is always written.

@@ -46,7 +46,7 @@ func (p *pass) polyline(points []Point, x, y Scale, plot Rect, ink Token, width 
 }
 
 func onPlot(q Point, x, y Scale, plot Rect) Point {
-	return Point{x.x(q.X, plot), plot.Bottom() - y.Place(q.Y)*plot.H}
+	return Point{x.x(q.X, plot), plot.Bottom() - y.drawn(q.Y)*plot.H}
 }
 
 // ground rules a plot: thin lines at the ticks of both scales.
@@ -65,16 +65,17 @@ func (p *pass) ground(x, y Scale, plot Rect) {
 	p.strokes(Rule, 1, p.points[start:len(p.points):len(p.points)])
 }
 
-// sideTicks writes the labels of a Y scale, right-aligned before the plot.
-func (p *pass) sideTicks(y Scale, plot Rect, width float64) {
+// sideTicks writes the labels of a Y scale beside the plot, ending at x.
+func (p *pass) sideTicks(y Scale, plot Rect, x float64) {
+	width := p.sideWidth(y)
 	h := p.line(Small)
 	free := math.Inf(1)
 	for _, t := range y.Ticks {
-		py := plot.Bottom() - y.Place(t.Value)*plot.H
+		py := plot.Bottom() - y.drawn(t.Value)*plot.H
 		if t.Label == "" || py+h/2 > free {
 			continue
 		}
-		p.labelAt(t.Label, labelStyle, Rect{plot.X - width - padPx, py - h/2, width, h}, 1)
+		p.labelAt(t.Label, labelStyle, Rect{x - width, py - h/2, width, h}, 1)
 		free = py - h/2
 	}
 }

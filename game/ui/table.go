@@ -33,7 +33,7 @@ func (t Table) widths(p *pass, w float64, into []float64) []float64 {
 	for i, c := range t.Columns {
 		need := p.textWidth(c.Title, valueStyle)
 		for _, row := range t.Rows {
-			need = max(need, p.textWidth(row[i], style{bold: true}))
+			need = max(need, p.textWidth(cell(row, i), style{bold: true}))
 		}
 		into = append(into, need+24)
 		total += need + 24
@@ -101,7 +101,7 @@ func (t Table) draw(p *pass, r Rect) {
 		if i != t.Chosen || t.ID == "" {
 			p.across(r.X-indent, r.Right()+padPx, r.Bottom()-1, Rule)
 		}
-		t.drawCells(p, widths, r, ink, func(k int) string { return t.Rows[i][k] })
+		t.drawCells(p, widths, r, ink, func(k int) string { return cell(t.Rows[i], k) })
 	})
 }
 
@@ -114,6 +114,14 @@ func (t Table) drawCells(p *pass, widths []float64, r Rect, ink style, text func
 		p.labelAt(text(i), ink, Rect{r.X, r.Y, w - 24, r.H}, align)
 		r.X += w
 	}
+}
+
+// cell is empty where a row is too short, which Check reports.
+func cell(row []string, i int) string {
+	if i >= len(row) {
+		return ""
+	}
+	return row[i]
 }
 
 func (t Table) handle(in *input) (Action, bool) {
@@ -131,7 +139,7 @@ func (t Table) say(s *speech) {
 		titles[i] = c.Title
 		n[i] = runes(c.Title)
 		for _, row := range t.Rows {
-			n[i] = max(n[i], runes(row[i]))
+			n[i] = max(n[i], runes(cell(row, i)))
 		}
 	}
 	s.line("    " + t.sayRow(titles, n))
@@ -145,11 +153,11 @@ func (t Table) say(s *speech) {
 }
 
 func (t Table) sayRow(row []string, n []int) string {
-	cells := make([]string, len(row))
-	for i, text := range row {
-		cells[i] = pad(text, n[i])
-		if t.Columns[i].Number {
-			cells[i] = padLeft(text, n[i])
+	cells := make([]string, len(t.Columns))
+	for i, column := range t.Columns {
+		cells[i] = pad(cell(row, i), n[i])
+		if column.Number {
+			cells[i] = padLeft(cell(row, i), n[i])
 		}
 	}
 	return strings.Join(cells, "  ")
