@@ -173,6 +173,11 @@ func (f *Frame) scrollKey(s *State, key Key) bool {
 	if box, ok := f.box(f.focus); ok {
 		i = box.scroller
 	}
+	return f.scrollStep(s, i, key)
+}
+
+// scrollStep scrolls one scroller as far as a key says.
+func (f *Frame) scrollStep(s *State, i int, key Key) bool {
 	if i < 0 {
 		return false
 	}
@@ -183,7 +188,7 @@ func (f *Frame) scrollKey(s *State, key Key) bool {
 		by = 48
 	case KeyPageUp, KeyPageDown:
 		by = sc.window.H * 0.8
-	default:
+	case KeyHome, KeyEnd:
 		by = sc.contentPx
 	}
 	if key == KeyArrowUp || key == KeyPageUp || key == KeyHome {

@@ -218,6 +218,34 @@ func TestWheelScrolls(t *testing.T) {
 	}
 }
 
+func TestScrollByKeyAndBar(t *testing.T) {
+	d := on(ui.Button{ID: "b", Label: "b"}, ui.Scroll{ID: "text", HeightPx: 100, Item: ui.Text{Text: strings.Repeat("line\n", 30)}})
+	d.keys("tab tab down")
+	if got := d.state.Scroll["text"]; got != 48 {
+		t.Errorf("an arrow key scrolls by %g, want 48", got)
+	}
+	d.keys("end")
+	most := d.state.Scroll["text"]
+	if want := 31*24.0 - 100; most != want { // 31 lines of 24 px in a window of 100
+		t.Errorf("End scrolls to %g, want %g", most, want)
+	}
+	bar := d.along(t, "text", 1)
+	bar.X -= 4
+	d.do(ui.Event{Kind: ui.Press, At: bar})
+	if got := d.state.Scroll["text"]; math.Abs(got-most/2) > 1 {
+		t.Errorf("the bar pressed in the middle scrolls to %g, want %g", got, most/2)
+	}
+	d.do(ui.Event{Kind: ui.Move, At: ui.Point{X: bar.X, Y: 0}})
+	if got := d.state.Scroll["text"]; got != 0 {
+		t.Errorf("the bar dragged to the top scrolls to %g", got)
+	}
+	d.do(ui.Event{Kind: ui.Release, At: bar})
+	d.do(ui.Event{Kind: ui.Move, At: bar})
+	if got := d.state.Scroll["text"]; got != 0 {
+		t.Error("the bar follows the pointer after it was let go")
+	}
+}
+
 func TestRulerByMouseIsExact(t *testing.T) {
 	for _, hz := range []float64{20, 200, 1000, 20000} {
 		d := on(ui.Ruler{ID: "r", Scale: uitest.Frequency(), Off: false})

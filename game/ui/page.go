@@ -17,9 +17,9 @@ type Page struct {
 
 // Item is anything on a page. The types of this package are all there are:
 //
-//	arranging   Column, Row, Stack, Scroll, Panel, Grow, Space, Divider
+//	arranging   Column, Row, Stack, Panel, Grow, Space, Divider
 //	reading     Text, Note, Progress, Chart
-//	touching    Button, Choice, Field, Slider, List, Table, Ruler, Waveform
+//	touching    Scroll, Button, Choice, Field, Slider, List, Table, Ruler, Waveform
 type Item interface {
 	width(p *pass) float64                 // natural width, px
 	height(p *pass, width float64) float64 // height it needs at a width, px

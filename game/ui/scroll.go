@@ -1,13 +1,16 @@
 package ui
 
+import "slices"
+
 // Scroll shows as much of an item as there is room for. Its ID names its
-// place in State.Scroll; it never has the keyboard itself.
+// place in State.Scroll. It can have the keyboard, so that a text in it can be
+// read without a mouse.
 type Scroll struct {
 	ID       string
 	Item     Item
 	HeightPx float64 // what it asks for at text scale 1; 0 asks for all
 
-	overhang bool // focus rings may be drawn beside it
+	overhang bool // of a page or dialogue: focus rings may be drawn beside it, and it has none itself
 }
 
 func (sc Scroll) width(p *pass) float64 { return sc.Item.width(p) + barPx }
@@ -75,6 +78,20 @@ func (sc scroller) dragged(y float64) float64 {
 	b, h := sc.bar(), sc.thumb().H
 	part := (y - b.Y - h/2) / max(1, b.H-h)
 	return min(max(0, part), 1) * sc.most()
+}
+
+func (sc Scroll) tip() string { return "" }
+
+func (sc Scroll) id() string {
+	if sc.overhang {
+		return ""
+	}
+	return sc.ID
+}
+
+func (sc Scroll) handle(in *input) (Action, bool) {
+	i := slices.IndexFunc(in.frame.scrollers, func(s scroller) bool { return s.id == sc.ID })
+	return Action{}, in.Kind == KeyDown && in.frame.scrollStep(in.state, i, in.Key)
 }
 
 func (sc Scroll) say(s *speech) { sc.Item.say(s) }

@@ -21,7 +21,7 @@ func (p *pass) drawToast(body Rect) {
 	room := min(body.W-2*marginPx, proseWidth*p.em(Body)) - 2*gapPx - sign
 	w := math.Ceil(min(room, p.textWidth(t.Text, style{})+1))
 	h := p.paragraphHeight(t.Text, style{}, w)
-	r := Rect{body.Right() - marginPx - w - 2*gapPx - sign, body.Bottom() - gapPx - h - 2*padPx, w + 2*gapPx + sign, h + 2*padPx}
+	r := Rect{centred(body).Right() - w - 2*gapPx - sign, body.Bottom() - gapPx - h - 2*padPx, w + 2*gapPx + sign, h + 2*padPx}
 	r.X = math.Round(r.X)
 	p.fill(r, Sheet)
 	p.outline(r, Ink, 1, Solid)
