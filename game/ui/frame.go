@@ -54,7 +54,7 @@ func (sc scroller) most() float64 { return max(0, sc.contentPx-sc.full.H) }
 // place draws an item into r and remembers where it lies.
 func (p *pass) place(it Item, r Rect) {
 	b := Box{Rect: r, Clip: p.clip, Parent: p.parent, item: it, scroller: p.scroller}
-	if c, ok := it.(control); ok {
+	if c, ok := it.(control); ok && !r.Empty() {
 		b.ID = c.id()
 	}
 	outer := p.parent

@@ -47,12 +47,9 @@ func (row Row) line(items []Item, widths []float64, left float64, do func([]Item
 func (row Row) height(p *pass, width float64) float64 {
 	h := 0.0
 	row.fold(p, width, func(items []Item, widths []float64) {
-		if h > 0 {
-			h += lineGap(row.Gap)
-		}
-		h += tallest(p, items, widths)
+		h += tallest(p, items, widths) + lineGap(row.Gap)
 	})
-	return h
+	return max(0, h-lineGap(row.Gap))
 }
 
 // lineGap is the space between lines of a folded row.
