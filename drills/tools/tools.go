@@ -1,0 +1,31 @@
+// Package tools is the drills: one file for each, and the table of all.
+package tools
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"strop/drills"
+)
+
+// All is the table of every drill, in the order of mixing.
+func All() []drills.Tool {
+	return []drills.Tool{
+		eqBand(),
+	}
+}
+
+// Find is the drill with that ID. The error lists those there are.
+func Find(id string) (drills.Tool, error) {
+	all := All()
+	i := slices.IndexFunc(all, func(t drills.Tool) bool { return t.ID == id })
+	if i < 0 {
+		ids := make([]string, len(all))
+		for k, t := range all {
+			ids[k] = t.ID
+		}
+		return drills.Tool{}, fmt.Errorf("there is no drill %q; there are %s", id, strings.Join(ids, ", "))
+	}
+	return all[i], nil
+}
