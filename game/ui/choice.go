@@ -1,6 +1,9 @@
 package ui
 
-import "strings"
+import (
+	"math"
+	"strings"
+)
 
 // Choice is a few options of which one holds, all in sight.
 type Choice struct {
@@ -35,7 +38,7 @@ func (c Choice) cell(p *pass, i int) float64 {
 	if b, ok := p.page.binding(c.Options[i].ID); ok {
 		w += p.textWidth(b.Keys[0].Label(), style{size: Small}) + padPx
 	}
-	return w + p.em(Small)
+	return math.Ceil(w + p.em(Small))
 }
 
 func (c Choice) width(p *pass) float64 {

@@ -1,5 +1,7 @@
 package ui
 
+import "math"
+
 // Row arranges items from left to right at their natural widths, and goes on
 // in a new line where they do not fit. Those in a Grow share the width that
 // their line has left.
@@ -23,7 +25,7 @@ func (row Row) fold(p *pass, width float64, do func(items []Item, widths []float
 	gap := gaps[row.Gap]
 	widths, used, start := few[:0], 0.0, 0
 	for i, it := range row.Items {
-		w := min(it.width(p), width)
+		w := min(math.Ceil(it.width(p)), width)
 		if i > start && used+gap+w > width {
 			row.line(row.Items[start:i], widths, width-used, do)
 			widths, used, start = widths[:0], 0, i

@@ -160,5 +160,5 @@ func (t Table) sayRow(row []string, n []int) string {
 			cells[i] = padLeft(cell(row, i), n[i])
 		}
 	}
-	return strings.Join(cells, "  ")
+	return strings.TrimRight(strings.Join(cells, "  "), " ")
 }

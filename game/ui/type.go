@@ -1,6 +1,7 @@
 package ui
 
 import (
+	"math"
 	"strings"
 	"unicode/utf8"
 )
@@ -35,7 +36,7 @@ type style struct {
 }
 
 func (p *pass) em(s Size) float64   { return faces[s].em * p.view.TextScale }
-func (p *pass) line(s Size) float64 { return faces[s].line * p.view.TextScale }
+func (p *pass) line(s Size) float64 { return math.Round(faces[s].line * p.view.TextScale) }
 
 func (p *pass) textWidth(text string, t style) float64 {
 	if text == "" {
