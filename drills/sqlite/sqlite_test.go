@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -369,4 +370,26 @@ func Example() {
 	records, err := db.Records(context.Background(), "eq-band")
 	fmt.Println(len(records), records[0].Trial.Level, err)
 	// Output: 1 6 <nil>
+}
+
+// A field that is added to drills.Record needs a column.
+func TestEveryFieldHasAColumn(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "history.db")
+	open(t, path)
+	var columns int
+	must(t, raw(t, path).QueryRow(`SELECT count(*) FROM pragma_table_info('record') WHERE name <> 'id'`).Scan(&columns))
+	if fields := leaves(reflect.TypeFor[drills.Record]()); fields != columns {
+		t.Errorf("drills.Record has %d fields, the table %d columns", fields, columns)
+	}
+}
+
+// leaves is the number of fields in a type and the types it holds.
+func leaves(t reflect.Type) (n int) {
+	if t.Kind() != reflect.Struct || t == reflect.TypeFor[time.Time]() {
+		return 1
+	}
+	for f := range t.NumField() {
+		n += leaves(t.Field(f).Type)
+	}
+	return n
 }
