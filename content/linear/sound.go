@@ -22,9 +22,9 @@ type Sound struct {
 // open tells whether the size is only what a program writes that cannot go
 // back to correct it, and the end of the file is the end of the sound. Such
 // programs write a size near the greatest of 31 or 32 bits, rounded down in
-// some way: 0x7F000008 and 0x7FFFF000 by sox, 0xFFFFFFFF by ffmpeg.
+// some way: just below 0x7F000000 and 0x7FFFF000 by sox, 0xFFFFFFFF by ffmpeg.
 func (s Sound) open() bool {
-	near := s.Size >= 0x7f000000 && s.Size <= 1<<31 || s.Size >= 0xffff0000 && s.Size <= 1<<32
+	near := s.Size >= 0x7eff0000 && s.Size <= 1<<31 || s.Size >= 0xffff0000 && s.Size <= 1<<32
 	return s.Size < 0 || near && (s.Length < 0 || s.Size > s.Length)
 }
 
