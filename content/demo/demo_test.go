@@ -214,12 +214,12 @@ func TestIdentityGoesWithTheSound(t *testing.T) {
 	for _, want := range []struct {
 		name, hash, figures string
 	}{
-		{"kettle", "demo:kettle:1:11:922beb42d6835d20d7f3f5dd",
+		{"kettle", "demo:kettle:2:11:922beb42d6835d20d7f3f5dd",
 			"-7.1 -5.7 -5.1 -10.3 -15.0 -18.1 -18.0 -18.7 -23.6 -17.0 -25.5 -22.7 -18.9 -20.4"},
-		{"lanterns", "demo:lanterns:1:5:d0b2d40bb79c58ab9bcfbc67",
+		{"lanterns", "demo:lanterns:2:5:d0b2d40bb79c58ab9bcfbc67",
 			"-7.2 -7.5 -4.7 -9.4 -9.8 -17.5 -19.9 -20.9 -24.5 -27.4 -27.7 -18.7 -24.0 -18.3"},
-		{"pink", "demo:pink:1:1",
-			"-11.7 -11.6 -11.4 -11.5 -11.5 -11.5 -11.4 -11.3 -15.8 -23.3 -23.6 -23.7 -22.6 -23.6"},
+		{"pink", "demo:pink:2:1",
+			"-11.6 -11.5 -11.3 -11.4 -11.4 -11.4 -11.4 -11.5 -16.3 -23.1 -23.5 -23.6 -22.5 -23.4"},
 	} {
 		p, err := Find(want.name)
 		if err != nil {
