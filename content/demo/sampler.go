@@ -10,9 +10,10 @@ import (
 // taps at each of kernelPhases+1 places between two samples. Between places
 // the taps are interpolated linearly, which at 512 places errs by −116 dB.
 //
-// At β = 9 and 48 taps, what a tone leaves besides itself is 90 dB below it,
-// up to 20 kHz; a rate above 1 lowers the cut-off and lengthens the window in
-// proportion, so that nothing folds back.
+// At β = 9 and 48 taps a tone up to 18 kHz keeps its level within 0.05 dB, and
+// what it leaves besides itself is 80 dB below it or less; a rate above 1
+// lowers the cut-off and lengthens the window in proportion, so that nothing
+// folds back.
 //
 // Source: Smith & Gossett, A Flexible Sampling-Rate Conversion Method (1984);
 // Kaiser window by its definition (both from memory).
