@@ -8,18 +8,10 @@ import (
 	"strop/dsp/measure"
 )
 
-// Facts are what has been measured of a loop.
-type Facts struct {
-	LoudnessLUFS float64
-	TruePeakDBTP float64
-	TotalDB      float64                   // power of all bands together
-	BandsDB      [dsp.ThirdOctaves]float64 // level of each third-octave band; -Inf where there is nothing
-}
-
 // Clip is a loop in hand.
 type Clip struct {
 	Loop   Loop
-	Facts  Facts
+	Facts  measure.Facts
 	Name   string      // for people: the song and the place in it
 	Frames []dsp.Frame // as they are in the material: its ends are not faded
 }
@@ -64,28 +56,16 @@ func (l *Loops) name(loop Loop) string {
 }
 
 // measured measures each loop once.
-func (l *Loops) measured(loop Loop, frames []dsp.Frame) Facts {
+func (l *Loops) measured(loop Loop, frames []dsp.Frame) measure.Facts {
 	l.mu.Lock()
 	facts, known := l.facts[loop]
 	l.mu.Unlock()
 	if known {
 		return facts
 	}
-	facts = Measure(frames, loop.RateHz)
+	facts = measure.FactsOf(frames, loop.RateHz)
 	l.mu.Lock()
 	defer l.mu.Unlock()
 	l.facts[loop] = facts
 	return facts
-}
-
-// Measure is the facts of frames at a rate: loudness as ITU-R BS.1770-5
-// integrates it, true peak, third-octave levels and their power sum.
-func Measure(frames []dsp.Frame, rateHz float64) Facts {
-	bandsDB := measure.ThirdOctavesDB(frames, rateHz)
-	return Facts{
-		LoudnessLUFS: measure.IntegratedLUFS(frames, rateHz),
-		TruePeakDBTP: measure.TruePeakDBTP(frames, rateHz),
-		TotalDB:      measure.TotalDB(bandsDB),
-		BandsDB:      bandsDB,
-	}
 }

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+
+	"strop/dsp/measure"
 )
 
 // Loop says which few seconds of which material: enough to find them again.
@@ -46,12 +48,12 @@ type Loops struct {
 	stretches []hops   // looked at so far
 	spans     [][]span // found in each
 	whole     []Loop   // nil until the material is known whole
-	facts     map[Loop]Facts
+	facts     map[Loop]measure.Facts
 }
 
 // FindLoops makes the loops of m. It returns at once: the work is done when
 // loops are asked for.
-func FindLoops(m *Material) *Loops { return &Loops{m: m, facts: map[Loop]Facts{}} }
+func FindLoops(m *Material) *Loops { return &Loops{m: m, facts: map[Loop]measure.Facts{}} }
 
 // Count is the number of loops, 1 at least. It waits until the material is
 // decoded. The error is one sentence if there are none.

@@ -4,6 +4,7 @@ import (
 	"time"
 
 	"strop/dsp"
+	"strop/dsp/measure"
 )
 
 // Loop says which few seconds of which material: enough to find them again.
@@ -14,18 +15,10 @@ type Loop struct {
 	RateHz     float64 `json:"rateHz"` // the material's own; sides are rendered at it
 }
 
-// Facts are what has been measured of a loop.
-type Facts struct {
-	LoudnessLUFS float64
-	TruePeakDBTP float64
-	TotalDB      float64                   // power of all bands together
-	BandsDB      [dsp.ThirdOctaves]float64 // level of each third-octave band; -Inf where there is nothing
-}
-
 // Clip is a loop in hand.
 type Clip struct {
 	Loop   Loop
-	Facts  Facts
+	Facts  measure.Facts
 	Name   string      // for people: the song and the place in it
 	Frames []dsp.Frame // never altered by whoever holds a Clip
 }

@@ -178,7 +178,7 @@ func (s *Session) render(t Trial, clip Clip) (*Round, error) {
 	if err != nil {
 		return nil, err
 	}
-	if shift := bandShiftDB(Measure(untouched.frames, rateHz), Measure(asked.frames, rateHz)); shift < audibleDB {
+	if shift := measure.ShiftDB(measure.FactsOf(untouched.frames, rateHz), measure.FactsOf(asked.frames, rateHz)); shift < audibleDB {
 		return nil, unfit{fmt.Errorf("%s shows this change by no more than %.1f dB in any band", clip.Name, shift)}
 	}
 	changed := asked

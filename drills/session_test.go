@@ -26,7 +26,7 @@ func (c clips) Clip(_ context.Context, i int) (drills.Clip, error) { return c[i]
 func newClip(name string, rateHz float64, f []dsp.Frame) drills.Clip {
 	return drills.Clip{
 		Loop:   drills.Loop{Material: "test:" + name, Frames: len(f), RateHz: rateHz},
-		Facts:  drills.Measure(f, rateHz),
+		Facts:  measure.FactsOf(f, rateHz),
 		Name:   name,
 		Frames: f,
 	}

@@ -85,48 +85,6 @@ func match(sides ...*side) (lufs float64) {
 	return lufs
 }
 
-// Bands more than quietDB under the total cannot be heard for what is beside
-// them; a change that moves no other band by audibleDB is not asked about.
-const (
-	quietDB   = 45.0
-	audibleDB = 1.0
-)
-
-// Measure takes the facts of a loop.
-func Measure(frames []dsp.Frame, rateHz float64) Facts {
-	f := Facts{
-		LoudnessLUFS: measure.IntegratedLUFS(frames, rateHz),
-		TruePeakDBTP: measure.TruePeakDBTP(frames, rateHz),
-	}
-	f.setBands(measure.ThirdOctavesDB(frames, rateHz))
-	return f
-}
-
-func (f *Facts) setBands(db [dsp.ThirdOctaves]float64) {
-	f.BandsDB, f.TotalDB = db, measure.TotalDB(db)
-}
-
-// Carries reports whether the band of widthOct octaves around freqHz holds
-// enough of the loop's energy to show a change: no more than 45 dB under the
-// total. A band narrower than a third of an octave is taken as one.
-func (f Facts) Carries(freqHz, widthOct float64) bool {
-	power, reach := 0.0, max(widthOct/2, 1.0/6+1e-6)
-	for i, db := range f.BandsDB {
-		if math.Abs(dsp.Octaves(freqHz, dsp.ThirdOctaveHz(i))) < reach {
-			power += math.Pow(10, db/10)
-		}
-	}
-	return dsp.PowerToDB(power) > f.TotalDB-quietDB
-}
-
-// bandShiftDB is the largest change of a third-octave level from one render
-// to another, over the bands that carry energy in either.
-func bandShiftDB(before, after Facts) float64 {
-	shift := 0.0
-	for i := range before.BandsDB {
-		if max(before.BandsDB[i]-before.TotalDB, after.BandsDB[i]-after.TotalDB) > -quietDB {
-			shift = max(shift, math.Abs(after.BandsDB[i]-before.BandsDB[i]))
-		}
-	}
-	return shift
-}
+// audibleDB is the change of level that at least one band has to undergo for
+// a change to be asked about. Common practice, no source.
+const audibleDB = 1.0

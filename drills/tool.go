@@ -9,6 +9,7 @@ import (
 	"math/rand/v2"
 
 	"strop/dsp"
+	"strop/dsp/measure"
 )
 
 // Tool is one kind of question about one tool type: data and functions, one
@@ -33,7 +34,7 @@ type Tool struct {
 	Ask func(r *rand.Rand, rung Rung, level float64) dsp.Setting
 
 	// Shows reports, in a sentence, why a loop cannot show a truth; nil: it can.
-	Shows func(loop Facts, truth dsp.Setting) error
+	Shows func(loop measure.Facts, truth dsp.Setting) error
 
 	// Build makes the processor that turns untouched into changed. For the
 	// empty Setting it builds the same path at its neutral setting.

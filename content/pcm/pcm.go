@@ -11,7 +11,7 @@ import (
 // Format is what a file is, as read from its headers and corrected by what
 // was really there.
 type Format struct {
-	Container string  `json:"container"` // "WAV", "RF64", "AIFF", "AIFC", "FLAC", "Ogg", "MP3"
+	Container string  `json:"container"` // "WAV", "RF64", "AIFF", "AIFC", "FLAC", "Ogg", "MP3", "ffmpeg"
 	Codec     string  `json:"codec"`     // "PCM", "float", "FLAC", "Vorbis", "Opus", "MP3"
 	RateHz    float64 `json:"rateHz"`
 	Channels  int     `json:"channels"` // in the file: 1 or 2; frames are always stereo

@@ -95,3 +95,15 @@ func (db *DB) Damaged() string { return db.damaged }
 
 // Close releases the file.
 func (db *DB) Close() error { return explain(db.path, db.pool.Close()) }
+
+// Version is that of SQLite.
+func Version() string {
+	db, err := driver.Open(":memory:")
+	if err != nil {
+		return "unknown"
+	}
+	defer db.Close()
+	version := "unknown"
+	_ = db.QueryRow(`SELECT sqlite_version()`).Scan(&version) // it stays unknown
+	return version
+}

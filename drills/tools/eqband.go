@@ -10,6 +10,7 @@ import (
 	"strop/drills"
 	"strop/dsp"
 	"strop/dsp/eq"
+	"strop/dsp/measure"
 )
 
 // The parameters of an EQ band setting.
@@ -122,7 +123,7 @@ func askBand(r *rand.Rand, rung drills.Rung, level float64) dsp.Setting {
 	return s
 }
 
-func showsBand(loop drills.Facts, truth dsp.Setting) error {
+func showsBand(loop measure.Facts, truth dsp.Setting) error {
 	hz := truth.Get(bandHz)
 	if widthOct := eq.OctFromQ(truth.Get(bandQ)); !loop.Carries(hz, widthOct) {
 		return fmt.Errorf("the loop has too little at %s", dsp.FormatHz(hz))

@@ -1,0 +1,256 @@
+package cli
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"time"
+
+	"strop/drills"
+	"strop/drills/progress"
+	"strop/drills/tools"
+	"strop/dsp"
+	"strop/game/desk"
+	"strop/game/player"
+	"strop/game/player/card"
+)
+
+type textCommand struct {
+	Material   string  `help:"A song: a file to practise on, or the name of a built-in piece. Without it, the one used last." placeholder:"FILE"`
+	Trials     int     `help:"How many trials." default:"20"`
+	Seed       *uint64 `help:"Makes the sitting repeatable."`
+	Bands      string  `help:"How to answer: five, seven, ten, thirds or free. Without it, the hardest that is open to you." placeholder:"WAY"`
+	Out        string  `help:"A folder: write each side of each trial there as a WAV file." placeholder:"DIR"`
+	Transducer string  `help:"What you listen on: headphones, loudspeakers or unstated. Results are kept apart." enum:"headphones,loudspeakers,unstated" default:"unstated"`
+	soundFlags `embed:""`
+}
+
+// soundFlags choose where the sound goes.
+type soundFlags struct {
+	Device string `help:"The sound card, by its name (strop doctor lists them)." placeholder:"NAME"`
+	Buffer int    `help:"Frames in a period of the sound card's buffer; 0: the usual." default:"0"`
+	Silent bool   `help:"Do not open a sound card."`
+}
+
+// open opens the sound. What is wrong with it is a sentence on Stdout, never
+// an end.
+func (f soundFlags) open(env Env, rateHz float64) (*desk.Sound, error) {
+	if f.Silent {
+		return desk.NoSound(rateHz)
+	}
+	sound, err := desk.OpenSound(card.Config{Device: f.Device, RateHz: rateHz, PeriodFrames: f.Buffer})
+	if err == nil && sound.Err() != nil {
+		fmt.Fprintf(env.Stdout, "There is no sound: %v. --out DIR writes it to files.\n", sound.Err())
+	}
+	return sound, err
+}
+
+// Run is one sitting in the terminal.
+func (c *textCommand) Run(ctx context.Context, env Env) error {
+	if err := c.check(); err != nil {
+		return usageError{err}
+	}
+	d, err := desk.Open(env.DataDir, env.Clock)
+	if err != nil {
+		return err
+	}
+	defer d.Close()
+	if aside := d.History.Damaged(); aside != "" {
+		fmt.Fprintf(env.Stdout, "The history was damaged. It was set aside as %s, and a new one begun.\n", aside)
+	}
+	in := newLines(env.Stdin)
+	song, err := c.song(ctx, env, d, in)
+	if err != nil {
+		return err
+	}
+	defer song.Close()
+	sound, err := c.open(env, song.Material.RateHz())
+	if err != nil {
+		return err
+	}
+	defer sound.Close()
+	if err := setLevelOnce(ctx, env, d, sound, in); err != nil {
+		return err
+	}
+	return c.practise(ctx, env, d, song, sound, in)
+}
+
+const theDrill = "eq-band"
+
+func (c *textCommand) check() error {
+	if c.Trials < 1 || c.Trials > 1000 {
+		return errors.New("--trials takes 1 to 1000")
+	}
+	if c.Bands == "" {
+		return nil
+	}
+	tool, err := tools.Find(theDrill)
+	if err != nil {
+		return err
+	}
+	if _, err = tool.Rung(c.Bands); err != nil {
+		return errors.New("--bands takes five, seven, ten, thirds or free")
+	}
+	return nil
+}
+
+// song opens what was asked for, or what was used last. A file that has moved
+// is asked for.
+func (c *textCommand) song(ctx context.Context, env Env, d *desk.Desk, in *lines) (*desk.Song, error) {
+	if c.Material != "" {
+		return openMaterial(ctx, c.Material)
+	}
+	opened, err := d.LastUsed(ctx)
+	for err == nil && opened.Song == nil {
+		fmt.Fprintf(env.Stdout, "%s is no longer there. Where is it now? (a path, or Enter for a built-in piece)\n", opened.Missing)
+		switch path := in.next(); path {
+		case "", "q":
+			opened.Song, err = desk.OpenBuiltIn(ctx, "")
+		default:
+			if opened.Song, err = desk.OpenSong(ctx, path); err != nil {
+				fmt.Fprintf(env.Stdout, "%s.\n", sentence(err))
+				err = nil
+			}
+		}
+	}
+	return opened.Song, err
+}
+
+// openMaterial opens a file, or where there is none of that name, a built-in
+// piece.
+func openMaterial(ctx context.Context, name string) (*desk.Song, error) {
+	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) && desk.IsBuiltIn(name) {
+		return desk.OpenBuiltIn(ctx, name)
+	}
+	return desk.OpenSong(ctx, name)
+}
+
+func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song *desk.Song, sound *desk.Sound, in *lines) error {
+	seed := env.Seed
+	if c.Seed != nil {
+		seed = *c.Seed
+	}
+	showDecoding(ctx, env, song)
+	sitting, err := d.Sit(ctx, song, desk.Wish{
+		Tool: theDrill, Rung: c.Bands, Trials: c.Trials, Seed: seed,
+		Condition: drills.Condition{Transducer: c.Transducer, Heard: "mix"},
+	})
+	if err != nil {
+		return err
+	}
+	fmt.Fprintf(env.Stdout, "%s, %s, from %s. %d trials on %s.\n",
+		sitting.Tool.Title, sitting.Rung.Title, dsp.FormatDB(sitting.Level), c.Trials, song.Material.Name())
+	drill := &textDrill{
+		session: sitting.Session, rung: sitting.Rung, trials: c.Trials,
+		ears: &speaker{sound: sound, folder: c.Out}, clock: env.Clock,
+		in: in, out: env.Stdout, patient: env.Patient,
+	}
+	if err := drill.run(ctx); err != nil {
+		return err
+	}
+	if err := d.Remember(ctx, song); err != nil {
+		return err
+	}
+	return summary(env, sitting)
+}
+
+// summary tells what the sitting showed.
+func summary(env Env, s *desk.Sitting) error {
+	records := s.Records()
+	if len(records) == 0 {
+		fmt.Fprintln(env.Stdout, "\nNo trial was answered.")
+		return nil
+	}
+	fmt.Fprintln(env.Stdout)
+	return progress.WriteText(env.Stdout, progress.Summarise(records, tools.Find, time.Local), time.Local)
+}
+
+// speaker plays the sides, and where a folder is given writes them there.
+type speaker struct {
+	sound   *desk.Sound
+	folder  string
+	written int // sides of the present trial that are in the folder
+	trial   int
+}
+
+var _ listener = (*speaker)(nil)
+
+// Present plays and writes the sides that are new.
+func (s *speaker) Present(trial int, rateHz float64, sides [][]dsp.Frame, side int) error {
+	if trial != s.trial {
+		s.trial, s.written = trial, 0
+	}
+	for s.folder != "" && s.written < len(sides) {
+		name := fmt.Sprintf("trial %02d %s.wav", trial, sideNames[s.written])
+		if err := writeSide(s.folder, name, rateHz, sides[s.written]); err != nil {
+			return err
+		}
+		s.written++
+	}
+	return s.sound.Play(rateHz, sides, side)
+}
+
+func (s *speaker) Switch(side int) { _ = s.sound.Player.Switch(side) } // a side that was presented is there
+
+func (s *speaker) Restart() { s.sound.Restart() }
+
+// levelSet is the setting that remembers when the level was set.
+const levelSet = "levelSetAt"
+
+// setLevelOnce is the first-run step: noise to set the level by. It takes an
+// empty line; anything else that was typed is left for the first trial.
+func setLevelOnce(ctx context.Context, env Env, d *desk.Desk, sound *desk.Sound, in *lines) error {
+	_, set, err := d.History.Get(ctx, levelSet)
+	if err != nil || set || sound.Err() != nil {
+		fmt.Fprintln(env.Stdout, shortCaution)
+		return err
+	}
+	if err := playLevel(env, sound, in); err != nil {
+		return err
+	}
+	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))
+}
+
+const shortCaution = "Loud sound harms hearing: start low, set the level once, take breaks. strop is no hearing test."
+
+func playLevel(env Env, sound *desk.Sound, in *lines) error {
+	noise, err := player.LevelNoise(sound.Player.RateHz(), drills.PlayLUFS, 1)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(env.Stdout, player.Caution)
+	fmt.Fprintln(env.Stdout, "Pink noise is playing. Press Enter when the level is set.")
+	if err := sound.Player.Play(noise, 0); err != nil {
+		return err
+	}
+	if line := in.next(); line != "" {
+		in.unread(line)
+	}
+	sound.Player.Stop()
+	return nil
+}
+
+// showDecoding tells how far decoding has come, a line each quarter, until
+// the first loop can be heard.
+func showDecoding(ctx context.Context, env Env, song *desk.Song) {
+	ready := make(chan struct{})
+	go func() {
+		defer close(ready)
+		_, _ = song.Clip(ctx, 0) // its error comes up again when a trial asks
+	}()
+	told := 0.0
+	tick := time.NewTicker(200 * time.Millisecond)
+	defer tick.Stop()
+	for {
+		select {
+		case <-ready:
+			return
+		case <-tick.C:
+			if share := song.DecodedShare(); share >= told+0.25 {
+				told = share
+				fmt.Fprintf(env.Stdout, "Opening %s: %.0f %%.\n", song.Material.Name(), 100*share)
+			}
+		}
+	}
+}

@@ -1,0 +1,77 @@
+package desk
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+
+	"strop/drills"
+	"strop/drills/skill"
+	"strop/drills/tools"
+)
+
+// Wish is what a listener asks of a sitting.
+type Wish struct {
+	Tool      string // the drill's ID
+	Rung      string // how to answer; "": the hardest that is open
+	Condition drills.Condition
+	Trials    int
+	Seed      uint64
+}
+
+// nothingShare is how many of the trials carry no change. Common practice, no
+// source.
+const nothingShare = 0.1
+
+// targetShare is how often the listener is right once the staircase has come
+// to rest: within a few per cent of the best rate of learning for answers out
+// of several. Source: Wilson et al., The Eighty Five Percent Rule for optimal
+// learning, Nature Communications 10 (2019), for two choices; that more
+// choices want less is our reading.
+const targetShare = 0.75
+
+// Sitting is a session laid out, and where in the drill it starts.
+type Sitting struct {
+	*drills.Session
+	Tool  drills.Tool
+	Rung  drills.Rung
+	Level float64 // of the first trial
+}
+
+// Sit lays out a sitting on a song, from where the records say the listener
+// stands.
+func (d *Desk) Sit(ctx context.Context, song drills.Clips, w Wish) (*Sitting, error) {
+	tool, err := tools.Find(w.Tool)
+	if err != nil {
+		return nil, err
+	}
+	records, err := d.History.Records(ctx, tool.ID)
+	if err != nil {
+		return nil, err
+	}
+	rung, tracker := drills.Climb(tool, records, w.Condition, newTracker(tool))
+	if w.Rung != "" {
+		if rung, err = tool.Rung(w.Rung); err != nil {
+			return nil, err
+		}
+		tracker = drills.Replay(tool, rung, records, w.Condition, newTracker(tool))
+	}
+	session, err := drills.NewSession(drills.Config{
+		ID: sessionID(d.Clock, w.Seed), Tool: tool, Rung: rung, Condition: w.Condition,
+		Trials: w.Trials, NothingShare: nothingShare, Seed: w.Seed,
+		Clips: song, Store: d.History, Tracker: tracker, Clock: d.Clock,
+	})
+	return &Sitting{Session: session, Tool: tool, Rung: rung, Level: tracker.Level()}, err
+}
+
+// newTracker makes fresh trackers for a tool's ladder.
+func newTracker(t drills.Tool) func() drills.Tracker {
+	return func() drills.Tracker {
+		return skill.NewUpDown(skill.UpDownConfig{Start: t.Level.Neutral, Min: t.Level.Min, Max: t.Level.Max, Target: targetShare})
+	}
+}
+
+// sessionID names a sitting by when it began and its seed.
+func sessionID(clock drills.Clock, seed uint64) string {
+	return fmt.Sprintf("%s-%04x", clock().UTC().Format("20060102T150405"), rand.NewPCG(seed, 0).Uint64()>>48)
+}

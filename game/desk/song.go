@@ -1,0 +1,86 @@
+package desk
+
+import (
+	"context"
+	"path/filepath"
+	"slices"
+
+	"strop/content"
+	"strop/content/demo"
+	"strop/drills"
+)
+
+// Song is a material and its loops, ready for a session.
+type Song struct {
+	Path     string // "" for a built-in piece
+	Material *content.Material
+	loops    *content.Loops
+	stop     context.CancelFunc
+}
+
+var _ drills.Clips = (*Song)(nil)
+
+// OpenSong opens a file and decodes it in the background.
+func OpenSong(ctx context.Context, path string) (*Song, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	ctx, stop := context.WithCancel(ctx)
+	m, err := content.Load(ctx, path)
+	return newSong(path, m, stop, err)
+}
+
+// OpenBuiltIn opens a built-in piece by its title or name; without either, the
+// first.
+func OpenBuiltIn(ctx context.Context, name string) (*Song, error) {
+	pieces, err := demo.List()
+	if err != nil {
+		return nil, err
+	}
+	piece := pieces[0]
+	for _, p := range pieces {
+		if name == p.Name || name == p.Title {
+			piece = p
+		}
+	}
+	ctx, stop := context.WithCancel(ctx)
+	m, err := content.Start(ctx, piece.Title, piece.Hash, piece.Open())
+	return newSong("", m, stop, err)
+}
+
+// IsBuiltIn reports whether there is a built-in piece of that name or title.
+func IsBuiltIn(name string) bool {
+	pieces, err := demo.List()
+	return err == nil && slices.ContainsFunc(pieces, func(p demo.Piece) bool { return name == p.Name || name == p.Title })
+}
+
+func newSong(path string, m *content.Material, stop context.CancelFunc, err error) (*Song, error) {
+	if err != nil {
+		stop()
+		return nil, err
+	}
+	return &Song{Path: path, Material: m, loops: content.FindLoops(m), stop: stop}, nil
+}
+
+// Close ends decoding.
+func (s *Song) Close() { s.stop() }
+
+// Count is the number of loops.
+func (s *Song) Count(ctx context.Context) (int, error) { return s.loops.Count(ctx) }
+
+// Clip is the i-th loop.
+func (s *Song) Clip(ctx context.Context, i int) (drills.Clip, error) {
+	c, err := s.loops.Clip(ctx, i)
+	return drills.Clip{Loop: drills.Loop(c.Loop), Facts: c.Facts, Name: c.Name, Frames: c.Frames}, err
+}
+
+// DecodedShare is how much of the song is decoded, 0 to 1; below 0 where its
+// length is not known.
+func (s *Song) DecodedShare() float64 {
+	done, total := s.Material.Progress()
+	if total <= 0 {
+		return -1
+	}
+	return float64(done) / float64(total)
+}
