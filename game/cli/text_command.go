@@ -101,20 +101,20 @@ func (c *textCommand) song(ctx context.Context, env Env, d *desk.Desk, in *lines
 	if c.Material != "" {
 		return openMaterial(ctx, c.Material)
 	}
-	opened, err := d.LastUsed(ctx)
-	for err == nil && opened.Song == nil {
-		fmt.Fprintf(env.Stdout, "%s is no longer there. Where is it now? (a path, or Enter for a built-in piece)\n", opened.Missing)
+	song, lost, err := d.LastUsed(ctx)
+	for err == nil && song == nil {
+		fmt.Fprintf(env.Stdout, "%s is no longer there. Where is it now? (a path, or Enter for a built-in piece)\n", lost.Path)
 		switch path := in.next(); path {
 		case "", "q":
-			opened.Song, err = desk.OpenBuiltIn(ctx, "")
+			song, err = desk.OpenBuiltIn(ctx, "")
 		default:
-			if opened.Song, err = desk.OpenSong(ctx, path); err != nil {
+			if song, err = desk.Reopen(ctx, *lost, path); err != nil {
 				fmt.Fprintf(env.Stdout, "%s.\n", sentence(err))
 				err = nil
 			}
 		}
 	}
-	return opened.Song, err
+	return song, err
 }
 
 // openMaterial opens a file, or where there is none of that name, a built-in
@@ -146,7 +146,11 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 		ears: &speaker{sound: sound, folder: c.Out}, clock: env.Clock,
 		in: in, out: env.Stdout, patient: env.Patient,
 	}
-	if err := drill.run(ctx); err != nil {
+	err = drill.run(ctx)
+	if damage := song.Material.Err(); damage != nil {
+		fmt.Fprintf(env.Stdout, "%s.\n", sentence(damage))
+	}
+	if err != nil {
 		return err
 	}
 	if err := d.Remember(ctx, song); err != nil {

@@ -5,8 +5,10 @@ package desk
 
 import (
 	"context"
+	"errors"
 	"path/filepath"
 
+	"strop/content"
 	"strop/drills"
 	"strop/drills/sqlite"
 )
@@ -41,26 +43,22 @@ func (d *Desk) Remember(ctx context.Context, s *Song) error {
 	})
 }
 
-// Opened is a song opened, or where it is wanted.
-type Opened struct {
-	Song    *Song
-	Missing string // the path under which the song used last is no longer found
-}
-
-// LastUsed opens the song used last; without one, or where it was built in,
-// the built-in piece. Where its file has gone, Missing says from where.
-func (d *Desk) LastUsed(ctx context.Context) (Opened, error) {
+// LastUsed opens the song used last; without one, or where it was built in, a
+// built-in piece. Where its file has gone or another has taken its place, the
+// song is nil, and lost is what to look for.
+func (d *Desk) LastUsed(ctx context.Context) (song *Song, lost *content.Reference, err error) {
 	last, ok, err := d.History.LastMaterial(ctx)
 	if err != nil {
-		return Opened{}, err
+		return nil, nil, err
 	}
 	if !ok || last.Path == "" {
-		song, err := OpenBuiltIn(ctx, last.Title)
-		return Opened{Song: song}, err
+		song, err = OpenBuiltIn(ctx, last.Title)
+		return song, nil, err
 	}
-	song, err := OpenSong(ctx, last.Path)
-	if err != nil {
-		return Opened{Missing: last.Path}, nil
+	ref := content.Reference{Path: last.Path, Hash: last.Hash}
+	song, err = Reopen(ctx, ref, last.Path)
+	if errors.Is(err, content.ErrMoved) {
+		return nil, &ref, nil
 	}
-	return Opened{Song: song}, nil
+	return song, nil, err
 }

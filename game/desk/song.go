@@ -31,6 +31,18 @@ func OpenSong(ctx context.Context, path string) (*Song, error) {
 	return newSong(path, m, stop, err)
 }
 
+// Reopen opens a song that was used before from the place where it is now. The
+// error wraps content.ErrMoved where it is not there.
+func Reopen(ctx context.Context, ref content.Reference, path string) (*Song, error) {
+	path, err := filepath.Abs(path)
+	if err != nil {
+		return nil, err
+	}
+	ctx, stop := context.WithCancel(ctx)
+	_, m, err := ref.LoadFrom(ctx, path)
+	return newSong(path, m, stop, err)
+}
+
 // OpenBuiltIn opens a built-in piece by its title or name; without either, the
 // first.
 func OpenBuiltIn(ctx context.Context, name string) (*Song, error) {
