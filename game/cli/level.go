@@ -30,7 +30,7 @@ func (c *levelCommand) Run(ctx context.Context, env Env) error {
 	if err := sound.Err(); err != nil {
 		return err
 	}
-	if err := playLevel(env, sound, newLines(env.Stdin)); err != nil {
+	if err := playLevel(env, sound, newLines(ctx, env.Stdin)); err != nil {
 		return err
 	}
 	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))

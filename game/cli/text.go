@@ -50,26 +50,40 @@ type textDrill struct {
 
 // lines is standard input, a line at a time.
 type lines struct {
-	scan *bufio.Scanner
-	back string // a line put back
+	ctx   context.Context // an interrupt ends the input
+	lines chan string
+	back  string // a line put back
 }
 
-func newLines(r io.Reader) *lines { return &lines{scan: bufio.NewScanner(r)} }
+func newLines(ctx context.Context, r io.Reader) *lines {
+	l := &lines{ctx: ctx, lines: make(chan string)}
+	go func() {
+		defer close(l.lines)
+		for scan := bufio.NewScanner(r); scan.Scan(); {
+			l.lines <- scan.Text()
+		}
+	}()
+	return l
+}
 
 // unread puts a line back, for next to return it.
 func (l *lines) unread(line string) { l.back = line }
 
 // next is the next line without white space around it. At the end of the
-// input it is "q".
+// input, and after an interrupt, it is "q".
 func (l *lines) next() string {
 	if line := l.back; line != "" {
 		l.back = ""
 		return line
 	}
-	if !l.scan.Scan() {
-		return "q"
+	select {
+	case line, ok := <-l.lines:
+		if ok {
+			return strings.TrimSpace(line)
+		}
+	case <-l.ctx.Done():
 	}
-	return strings.TrimSpace(l.scan.Text())
+	return "q"
 }
 
 const textKeys = `  a number or a frequency (800, 2k5) answers; 0: nothing was changed

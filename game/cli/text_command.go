@@ -59,7 +59,7 @@ func (c *textCommand) Run(ctx context.Context, env Env) error {
 	if aside := d.History.Damaged(); aside != "" {
 		fmt.Fprintf(env.Stdout, "The history was damaged. It was set aside as %s, and a new one begun.\n", aside)
 	}
-	in := newLines(env.Stdin)
+	in := newLines(ctx, env.Stdin)
 	song, err := c.song(ctx, env, d, in)
 	if err != nil {
 		return err
@@ -153,7 +153,7 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 	if err != nil {
 		return err
 	}
-	if err := d.Remember(ctx, song); err != nil {
+	if err := d.Remember(context.WithoutCancel(ctx), song); err != nil {
 		return err
 	}
 	return summary(env, sitting)
