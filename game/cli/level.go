@@ -2,9 +2,12 @@ package cli
 
 import (
 	"context"
+	"fmt"
 	"time"
 
+	"strop/drills"
 	"strop/game/desk"
+	"strop/game/player"
 )
 
 type levelCommand struct {
@@ -34,4 +37,40 @@ func (c *levelCommand) Run(ctx context.Context, env Env) error {
 		return err
 	}
 	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))
+}
+
+// levelSet is the setting that remembers when the level was set.
+const levelSet = "levelSetAt"
+
+// setLevelOnce is the first-run step: noise to set the level by. It takes an
+// empty line; anything else that was typed is left for the first trial.
+func setLevelOnce(ctx context.Context, env Env, d *desk.Desk, sound *desk.Sound, in *lines) error {
+	_, set, err := d.History.Get(ctx, levelSet)
+	if err != nil || set || sound.Err() != nil {
+		fmt.Fprintln(env.Stdout, shortCaution)
+		return err
+	}
+	if err := playLevel(env, sound, in); err != nil {
+		return err
+	}
+	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))
+}
+
+const shortCaution = "Loud sound harms hearing: start low, set the level once, take breaks. strop is no hearing test."
+
+func playLevel(env Env, sound *desk.Sound, in *lines) error {
+	noise, err := player.LevelNoise(sound.Player.RateHz(), drills.PlayLUFS, 1)
+	if err != nil {
+		return err
+	}
+	fmt.Fprintln(env.Stdout, player.Caution)
+	fmt.Fprintln(env.Stdout, "Pink noise is playing. Press Enter when the level is set.")
+	if err := sound.Player.Play(noise, 0); err != nil {
+		return err
+	}
+	if line := in.next(); line != "" {
+		in.unread(line)
+	}
+	sound.Player.Stop()
+	return nil
 }

@@ -12,8 +12,6 @@ import (
 	"strop/drills/tools"
 	"strop/dsp"
 	"strop/game/desk"
-	"strop/game/player"
-	"strop/game/player/card"
 )
 
 type textCommand struct {
@@ -24,26 +22,6 @@ type textCommand struct {
 	Out        string  `help:"A folder: write each side of each trial there as a WAV file." placeholder:"DIR"`
 	Transducer string  `help:"What you listen on: headphones, loudspeakers or unstated. Results are kept apart." enum:"headphones,loudspeakers,unstated" default:"unstated"`
 	soundFlags `embed:""`
-}
-
-// soundFlags choose where the sound goes.
-type soundFlags struct {
-	Device string `help:"The sound card, by its name (strop doctor lists them)." placeholder:"NAME"`
-	Buffer int    `help:"Frames in a period of the sound card's buffer; 0: the usual." default:"0"`
-	Silent bool   `help:"Do not open a sound card."`
-}
-
-// open opens the sound. What is wrong with it is a sentence on Stdout, never
-// an end.
-func (f soundFlags) open(env Env, rateHz float64) (*desk.Sound, error) {
-	if f.Silent {
-		return desk.NoSound(rateHz)
-	}
-	sound, err := desk.OpenSound(card.Config{Device: f.Device, RateHz: rateHz, PeriodFrames: f.Buffer})
-	if err == nil && sound.Err() != nil {
-		fmt.Fprintf(env.Stdout, "There is no sound: %v. --out DIR writes it to files.\n", sound.Err())
-	}
-	return sound, err
 }
 
 // Run is one sitting in the terminal.
@@ -168,71 +146,6 @@ func summary(env Env, s *desk.Sitting) error {
 	}
 	fmt.Fprintln(env.Stdout)
 	return progress.WriteText(env.Stdout, progress.Summarise(records, tools.Find, time.Local), time.Local)
-}
-
-// speaker plays the sides, and where a folder is given writes them there.
-type speaker struct {
-	sound   *desk.Sound
-	folder  string
-	written int // sides of the present trial that are in the folder
-	trial   int
-}
-
-var _ listener = (*speaker)(nil)
-
-// Present plays and writes the sides that are new.
-func (s *speaker) Present(trial int, rateHz float64, sides [][]dsp.Frame, side int) error {
-	if trial != s.trial {
-		s.trial, s.written = trial, 0
-	}
-	for s.folder != "" && s.written < len(sides) {
-		name := fmt.Sprintf("trial %02d %s.wav", trial, sideNames[s.written])
-		if err := writeSide(s.folder, name, rateHz, sides[s.written]); err != nil {
-			return err
-		}
-		s.written++
-	}
-	return s.sound.Play(rateHz, sides, side)
-}
-
-func (s *speaker) Switch(side int) { _ = s.sound.Player.Switch(side) } // a side that was presented is there
-
-func (s *speaker) Restart() { s.sound.Restart() }
-
-// levelSet is the setting that remembers when the level was set.
-const levelSet = "levelSetAt"
-
-// setLevelOnce is the first-run step: noise to set the level by. It takes an
-// empty line; anything else that was typed is left for the first trial.
-func setLevelOnce(ctx context.Context, env Env, d *desk.Desk, sound *desk.Sound, in *lines) error {
-	_, set, err := d.History.Get(ctx, levelSet)
-	if err != nil || set || sound.Err() != nil {
-		fmt.Fprintln(env.Stdout, shortCaution)
-		return err
-	}
-	if err := playLevel(env, sound, in); err != nil {
-		return err
-	}
-	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))
-}
-
-const shortCaution = "Loud sound harms hearing: start low, set the level once, take breaks. strop is no hearing test."
-
-func playLevel(env Env, sound *desk.Sound, in *lines) error {
-	noise, err := player.LevelNoise(sound.Player.RateHz(), drills.PlayLUFS, 1)
-	if err != nil {
-		return err
-	}
-	fmt.Fprintln(env.Stdout, player.Caution)
-	fmt.Fprintln(env.Stdout, "Pink noise is playing. Press Enter when the level is set.")
-	if err := sound.Player.Play(noise, 0); err != nil {
-		return err
-	}
-	if line := in.next(); line != "" {
-		in.unread(line)
-	}
-	sound.Player.Stop()
-	return nil
 }
 
 // showDecoding tells how far decoding has come, a line each quarter, until
