@@ -7,6 +7,7 @@ import (
 	"image/color"
 	"image/draw"
 	"math"
+	"slices"
 
 	"golang.org/x/image/font"
 	"golang.org/x/image/math/fixed"
@@ -20,7 +21,7 @@ func Draw(commands []ui.Command, theme ui.Theme, fonts *Fonts, widthPx, heightPx
 	img := image.NewRGBA(image.Rect(0, 0, int(math.Ceil(widthPx*scale)), int(math.Ceil(heightPx*scale))))
 	b := brush{img: img, theme: theme, fonts: fonts, scale: scale}
 	for _, c := range commands {
-		b.draw(c)
+		b.draw(c, img.Bounds())
 	}
 	return img
 }
@@ -31,16 +32,22 @@ type brush struct {
 	fonts *Fonts
 	scale float64
 	fill  vector.Rasterizer
+	mask  image.Alpha
 }
 
-func (b *brush) draw(c ui.Command) {
-	clip := b.pixels(c.Clip).Intersect(b.img.Bounds())
+// draw draws what of c lies inside of part.
+func (b *brush) draw(c ui.Command, part image.Rectangle) {
+	clip := b.pixels(c.Clip).Intersect(part)
 	if clip.Empty() {
 		return
 	}
 	ink := b.theme[c.Ink]
 	switch c.Op {
 	case ui.Fill:
+		if r, ok := b.plain(c.Path); ok {
+			draw.Draw(b.img, r.Intersect(clip), image.NewUniform(ink), image.Point{}, draw.Src)
+			return
+		}
 		clip = clip.Intersect(b.reach(c))
 		b.outline(clip, ink, func() { b.polygon(clip.Min, c.Path) })
 	case ui.Stroke, ui.Lines:
@@ -78,8 +85,12 @@ func (b *brush) outline(clip image.Rectangle, ink color.RGBA, add func()) {
 		return
 	}
 	b.fill.Reset(clip.Dx(), clip.Dy())
+	b.fill.DrawOp = draw.Src
 	add()
-	b.fill.Draw(b.img, clip, image.NewUniform(ink), image.Point{})
+	n := clip.Dx() * clip.Dy()
+	b.mask = image.Alpha{Pix: slices.Grow(b.mask.Pix[:0], n)[:n], Stride: clip.Dx(), Rect: clip}
+	b.fill.Draw(&b.mask, clip, image.Opaque, image.Point{})
+	blend(b.img, &b.mask, ink)
 }
 
 func (b *brush) polygon(origin image.Point, path []ui.Point) {
