@@ -10,6 +10,7 @@ import (
 	"strop/dsp"
 	"strop/dsp/dynamics"
 	"strop/dsp/eq"
+	"strop/dsp/saturation"
 	"strop/dsp/stereo"
 )
 
@@ -17,6 +18,13 @@ import (
 var specs = [...]dsp.Spec{
 	stereo.Gain,
 	eq.Peak,
+	saturation.Tanh,
+	saturation.SoftClip,
+	saturation.HardClip,
+	saturation.Asymmetric,
+	saturation.Tape,
+	saturation.BitDepth,
+	saturation.SampleRate,
 	dynamics.Limiter,
 }
 

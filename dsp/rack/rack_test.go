@@ -15,9 +15,16 @@ import (
 
 // Settings that a table-wide check might miss by chance.
 var special = map[string][]dsp.Setting{
-	"gain":    {{"gainDB": -96}, {"gainDB": 24}},
-	"peak":    {{"freqHz": 500, "gainDB": -14}, {"freqHz": 10, "gainDB": 24, "q": 10}, {"freqHz": 20000, "gainDB": -24, "q": 0.1}},
-	"limiter": {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
+	"gain":       {{"gainDB": -96}, {"gainDB": 24}},
+	"peak":       {{"freqHz": 500, "gainDB": -14}, {"freqHz": 10, "gainDB": 24, "q": 10}, {"freqHz": 20000, "gainDB": -24, "q": 0.1}},
+	"tanh":       {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},
+	"softclip":   {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},
+	"hardclip":   {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},
+	"asymmetric": {{"driveDB": 40, "asymmetry": 0.5}, {"driveDB": 12}},
+	"tape":       {{"driveDB": 40, "trebleDB": 20}, {"driveDB": 12}},
+	"bitdepth":   {{"bits": 2}, {"bits": 16, "dither": 1}},
+	"samplerate": {{"sampleRateHz": 500}, {"sampleRateHz": 22050}},
+	"limiter":    {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
 }
 
 func TestTable(t *testing.T) {
@@ -50,6 +57,15 @@ func TestAllIsACopy(t *testing.T) {
 	}
 }
 
+// processors is the IDs of all there are, as an error lists them.
+func processors() string {
+	var ids []string
+	for _, s := range rack.All() {
+		ids = append(ids, s.ID)
+	}
+	return strings.Join(ids, ", ")
+}
+
 func TestBuild(t *testing.T) {
 	chain, err := rack.Build(48000, dsp.Change{Processor: "gain", Setting: dsp.Setting{"gainDB": -6}}, dsp.Change{Processor: "limiter"})
 	if err != nil {
@@ -68,8 +84,8 @@ func TestBuild(t *testing.T) {
 		t.Errorf("no changes: %v, %v", p, err)
 	}
 	for want, c := range map[string]dsp.Change{
-		`there is no processor "peek"; there are gain, peak, limiter`: {Processor: "peek"},
-		"peak: gainDB=30 is outside -24 to 24 dB":                     {Processor: "peak", Setting: dsp.Setting{"gainDB": 30}},
+		`there is no processor "peek"; there are ` + processors(): {Processor: "peek"},
+		"peak: gainDB=30 is outside -24 to 24 dB":                 {Processor: "peak", Setting: dsp.Setting{"gainDB": 30}},
 	} {
 		if chain, err := rack.Build(48000, c); chain != nil || err == nil || err.Error() != want {
 			t.Errorf("Build: %v, %v; want %s", chain, err, want)
@@ -107,7 +123,7 @@ func TestParseRefuses(t *testing.T) {
 	for text, want := range map[string]string{
 		"":                        `a change begins with the name of a processor, like "peak freqHz=1k gainDB=6"`,
 		"on vocals":               `a change begins with the name of a processor, like "peak freqHz=1k gainDB=6"`,
-		"peek gainDB=1":           `there is no processor "peek"; there are gain, peak, limiter`,
+		"peek gainDB=1":           `there is no processor "peek"; there are ` + processors(),
 		"peak gain=1":             `there is no parameter "gain"; there are freqHz, gainDB, q`,
 		"peak 1k":                 `peak: "1k" is not a value; write values like gainDB=-6`,
 		"peak gainDB=1 gainDB=2":  `peak: gainDB is given twice`,

@@ -1,0 +1,257 @@
+package saturation
+
+import (
+	"math"
+
+	"strop/dsp"
+)
+
+// oversampler runs a curve at four times the rate: two doublings, the curve, a
+// thinning that also makes up for the curve's averaging, a halving. All four
+// are symmetric, so the whole is a delay of whole frames.
+type oversampler struct {
+	first, second doubler
+	thinner       thinner
+	halver        halver
+	delay         int // frames at the lower rate
+
+	double [2 * chunk]dsp.Frame
+	quad   [4 * chunk]dsp.Frame
+}
+
+const (
+	attenuationDB = 90
+	passHz        = 20000
+	passCycles    = 20000.0 / 44100 // of the rate, where that is lower
+)
+
+func newOversampler(rateHz float64) oversampler {
+	pass := min(passHz/rateHz, passCycles)
+	outer, inner := halfBand(pass), halfBand(pass/2)
+	down := flatLowPass(pass/4, len(inner))
+	return oversampler{
+		first:   doubler{line: newLine(2*len(outer)-1, chunk), taps: outer},
+		second:  doubler{line: newLine(2*len(inner)-1, 2*chunk), taps: inner},
+		thinner: thinner{newLine(2*len(down)-2, 4*chunk), down},
+		halver:  newHalver(outer),
+		delay:   2*len(outer) - 1 + (len(inner)+(len(down)-1)/2)/2,
+	}
+}
+
+func (o *oversampler) reset() {
+	o.first.reset()
+	o.second.reset()
+	o.thinner.reset()
+	o.halver.reset()
+}
+
+// run replaces buf by what c adds to it, delay frames late.
+func (o *oversampler) run(buf []dsp.Frame, c curve) {
+	double, quad := o.double[:2*len(buf)], o.quad[:4*len(buf)]
+	o.first.process(double, buf)
+	o.second.process(quad, double)
+	c.bend(quad)
+	o.thinner.process(double, quad)
+	o.halver.process(buf, double)
+}
+
+// doubler puts a frame halfway between every two. The frames themselves pass
+// as they are, len(taps) frames late.
+type doubler struct {
+	line
+	taps []float64 // of the nearest pair of frames first
+	half [2 * chunk]dsp.Frame
+}
+
+func (d *doubler) process(dst, src []dsp.Frame) {
+	frames := d.enter(src)
+	half := d.half[:len(src)]
+	weigh(half, d.taps, frames, 1)
+	for i, x := range frames[len(d.taps)-1:][:len(src)] {
+		dst[2*i], dst[2*i+1] = x, half[i]
+	}
+	d.leave(len(src))
+}
+
+// halver undoes a doubling: what lies above the new half of the rate is kept
+// back. len(taps)−1 frames late.
+type halver struct {
+	even, odd line
+	taps      []float64
+	split     [chunk]dsp.Frame
+}
+
+func newHalver(taps []float64) halver {
+	return halver{even: newLine(len(taps)-1, chunk), odd: newLine(2*len(taps)-1, chunk), taps: taps}
+}
+
+func (h *halver) reset() {
+	h.even.reset()
+	h.odd.reset()
+}
+
+func (h *halver) process(dst, src []dsp.Frame) {
+	split := h.split[:len(dst)]
+	for i := range split {
+		split[i] = src[2*i]
+	}
+	even := h.even.enter(split)
+	for i := range split {
+		split[i] = src[2*i+1]
+	}
+	odd := h.odd.enter(split)
+	weigh(dst, h.taps, odd, 1)
+	for i := range dst {
+		dst[i] = dsp.Frame{(even[i][0] + dst[i][0]) / 2, (even[i][1] + dst[i][1]) / 2}
+	}
+	h.even.leave(len(dst))
+	h.odd.leave(len(dst))
+}
+
+// thinner keeps every other frame, moved by half a step to lie between two.
+// The number of taps is odd; it is (len(taps)−1)/2 frames of the lower rate
+// late.
+type thinner struct {
+	line
+	taps []float64
+}
+
+func (t *thinner) process(dst, src []dsp.Frame) {
+	frames := t.enter(src)
+	weigh(dst, t.taps, frames, 2)
+	t.leave(len(src))
+}
+
+// weigh fills dst with weighted means of frames: for the i-th, step·i frames
+// on, Σ taps[j]·(w[n−1−j] + w[n+j]), n = len(taps). Two at a time keep the
+// adders busy; each is summed in the same order alone or in company.
+func weigh(dst []dsp.Frame, taps []float64, frames []dsp.Frame, step int) {
+	n := len(taps)
+	for len(dst) >= 2 {
+		left, right := frames[:n+step], frames[n:][:n+step]
+		left2, right2 := left[step:][:n], right[step:][:n]
+		left, right = left[:n], right[:n]
+		var l, r, l2, r2 float64
+		for j, tap := range taps {
+			k := n - 1 - j
+			a, b, a2, b2 := &left[k], &right[j], &left2[k], &right2[j]
+			l += tap * (a[0] + b[0])
+			r += tap * (a[1] + b[1])
+			l2 += tap * (a2[0] + b2[0])
+			r2 += tap * (a2[1] + b2[1])
+		}
+		dst[0], dst[1] = dsp.Frame{l, r}, dsp.Frame{l2, r2}
+		dst, frames = dst[2:], frames[2*step:]
+	}
+	if len(dst) > 0 {
+		left, right := frames[:n], frames[n:][:n]
+		var l, r float64
+		for j, tap := range taps {
+			a, b := &left[n-1-j], &right[j]
+			l += tap * (a[0] + b[0])
+			r += tap * (a[1] + b[1])
+		}
+		dst[0] = dsp.Frame{l, r}
+	}
+}
+
+// halfBand is the taps of a doubler for what lies below pass, in cycles per
+// frame. Images are attenuationDB down.
+func halfBand(pass float64) []float64 {
+	length := kaiserLength((1 - 2*pass) / 2)
+	taps := make([]float64, int(math.Ceil((length+1)/4)))
+	for j := range taps {
+		d := float64(j) + 0.5
+		taps[j] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser(d/float64(len(taps)))
+	}
+	return scaledToHalf(taps)
+}
+
+// flatLowPass is the taps of a thinner for what lies below pass, in cycles per
+// frame of its input, with the inverse of the averaging of a curve, cos πf.
+// Their number is odd, and such that it and up frames of the lower rate make
+// an even number of them.
+func flatLowPass(pass float64, up int) []float64 {
+	n := int(math.Ceil(kaiserLength(0.5-2*pass) / 2))
+	for n%2 == 0 || (up+(n+1)/2)%2 != 0 { // two more taps come below
+		n++
+	}
+	taps := make([]float64, n)
+	for j := range taps {
+		d := float64(j) + 0.5
+		taps[j] = math.Sin(math.Pi/2*d) / (math.Pi * d) * kaiser(d/float64(n))
+	}
+	return scaledToHalf(convolved(taps, inverseOfAveraging(pass)))
+}
+
+// kaiserLength is the length, in frames, of a filter whose transition is this
+// wide, in cycles per frame.
+//
+// Source, as of kaiser: J. F. Kaiser, Nonrecursive digital filter design using
+// the I0-sinh window function, IEEE ISCAS (1974) (from memory).
+func kaiserLength(transition float64) float64 {
+	return (attenuationDB-7.95)/(14.36*transition) + 1
+}
+
+// kaiser is the window at place −1 to 1.
+func kaiser(place float64) float64 {
+	const beta = 0.1102 * (attenuationDB - 8.7)
+	return besselI0(beta*math.Sqrt(1-place*place)) / besselI0(beta)
+}
+
+// besselI0 is the modified Bessel function of order 0, by its power series.
+func besselI0(x float64) float64 {
+	sum, term := 1.0, 1.0
+	for k := 1.0; term > 1e-17*sum; k++ {
+		term *= x * x / (4 * k * k)
+		sum += term
+	}
+	return sum
+}
+
+// inverseOfAveraging is the taps, the middle one first, of a filter of 5 that
+// is 1/cos πf up to pass to 1e-4: a parabola in z = cos² πf, which is the
+// taps 1/4, 1/2, 1/4, through z^(−1/2) at the three Chebyshev nodes.
+func inverseOfAveraging(pass float64) [3]float64 {
+	least := math.Pow(math.Cos(math.Pi*pass), 2)
+	var z, y [3]float64
+	for i := range z {
+		z[i] = (1+least)/2 + (1-least)/2*math.Cos(math.Pi*(float64(i)+0.5)/3)
+		y[i] = 1 / math.Sqrt(z[i])
+	}
+	first, second := (y[1]-y[0])/(z[1]-z[0]), (y[2]-y[1])/(z[2]-z[1])
+	c2 := (second - first) / (z[2] - z[0])
+	c1 := first - c2*(z[0]+z[1])
+	c0 := y[0] - c1*z[0] - c2*z[0]*z[0]
+	return [3]float64{c0 + c1/2 + c2*3/8, c1/4 + c2/4, c2 / 16}
+}
+
+// convolved is an even number of symmetric taps, given as one half, after five
+// symmetric ones.
+func convolved(half []float64, five [3]float64) []float64 {
+	at := func(d int) float64 { // d counts from the right middle tap
+		d = max(d, -1-d)
+		if d >= len(half) {
+			return 0
+		}
+		return half[d]
+	}
+	out := make([]float64, len(half)+2)
+	for j := range out {
+		out[j] = five[0]*at(j) + five[1]*(at(j-1)+at(j+1)) + five[2]*(at(j-2)+at(j+2))
+	}
+	return out
+}
+
+// scaledToHalf makes the taps of one side sum to 1/2, so that a constant
+// passes unchanged.
+func scaledToHalf(taps []float64) []float64 {
+	sum := 0.0
+	for _, tap := range taps {
+		sum += tap
+	}
+	for j := range taps {
+		taps[j] *= 0.5 / sum
+	}
+	return taps
+}
