@@ -19,6 +19,11 @@ type Spec struct {
 	// Response is the stated complex response at freqHz, nil where the
 	// processor is not linear and time-invariant.
 	Response func(rateHz, freqHz float64, s Setting) complex128
+
+	// Path is the stated response at freqHz, of gain 1 at every frequency, of
+	// the way that sound takes while nothing is done to it: the all-passes of
+	// crossovers. It is nil where sound then comes out as it went in.
+	Path func(rateHz, freqHz float64, s Setting) complex128
 }
 
 // Validate reports what is wrong with the declaration.

@@ -37,6 +37,8 @@ const (
 //   - DelayFrames does not change;
 //   - the neutral setting returns its input, DelayFrames later, with a residue
 //     below −120 dB, for a signal that peaks at −12 dBFS;
+//   - where spec has a Path, the neutral setting has that response instead, and
+//     its gain is 1 to 1e-12 at every frequency tried;
 //   - where spec has a Response, the transform of the impulse response, from
 //     frame DelayFrames on, equals it in each channel to 1e-6 of the greater
 //     of 1 and its size, and neither channel reaches the other.
@@ -112,11 +114,14 @@ func (c *contract) check() {
 	c.checkReset(want)
 	c.checkFinite()
 	c.checkAllocations()
-	if c.neutral {
+	switch {
+	case c.neutral && c.spec.Path != nil:
+		c.checkPath()
+	case c.neutral:
 		c.checkNull()
 	}
 	if c.spec.Response != nil {
-		c.checkResponse()
+		c.checkResponse(c.spec.Response)
 	}
 }
 

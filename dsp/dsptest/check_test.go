@@ -113,6 +113,12 @@ func TestCheckAccepts(t *testing.T) {
 	dsptest.Check(t, goodPole(), dsp.Setting{"amount": 1})
 	dsptest.Check(t, line(100, 100))
 	dsptest.Check(t, each(func(x, amount float64) float64 { return x * (1 - amount) }))
+	passing := line(5, 0)
+	passing.Response = nil
+	passing.Path = func(rateHz, freqHz float64, _ dsp.Setting) complex128 {
+		return cmplx.Rect(1, -2*math.Pi*5*freqHz/rateHz)
+	}
+	dsptest.Check(t, passing)
 }
 
 var (
@@ -200,6 +206,19 @@ func TestCheckRejects(t *testing.T) {
 			}
 			return s
 		}(), "response at"},
+		"path of another delay": {func() dsp.Spec {
+			s := line(5, 0)
+			s.Response = nil
+			s.Path = func(rateHz, freqHz float64, _ dsp.Setting) complex128 {
+				return cmplx.Rect(1, -2*math.Pi*6*freqHz/rateHz)
+			}
+			return s
+		}(), "response at"},
+		"path that colours": {func() dsp.Spec {
+			s := each(func(x, _ float64) float64 { return 0.5 * x })
+			s.Path = func(_, _ float64, _ dsp.Setting) complex128 { return 0.5 }
+			return s
+		}(), "must be 1"},
 		"channels crossed": {func() dsp.Spec {
 			s := spec(func(float64) dsp.Processor {
 				return process{run: func(buf []dsp.Frame) {

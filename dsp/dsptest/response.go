@@ -15,7 +15,7 @@ const (
 // checkResponse sends an impulse of 1 into the left channel and of −1/2 into
 // the right one, and transforms what comes out at a few frequencies: so a
 // crossing or a difference of the channels shows as well.
-func (c *contract) checkResponse() {
+func (c *contract) checkResponse(stated func(rateHz, freqHz float64, s dsp.Setting) complex128) {
 	c.t.Helper()
 	freqs := c.frequencies()
 	got, decayed := impulseTransform(c.build(), c.rateHz, freqs)
@@ -24,7 +24,7 @@ func (c *contract) checkResponse() {
 		return
 	}
 	for i, freqHz := range freqs {
-		want := c.spec.Response(c.rateHz, freqHz, c.set)
+		want := stated(c.rateHz, freqHz, c.set)
 		for side, sent := range []complex128{1, -0.5} {
 			if d := cmplx.Abs(got[i][side]/sent - want); !(d <= responseTol*max(1, cmplx.Abs(want))) {
 				c.errorf("response at %.1f Hz, channel %d: measured %.7f, stated %.7f", freqHz, side, got[i][side]/sent, want)
@@ -32,6 +32,18 @@ func (c *contract) checkResponse() {
 			}
 		}
 	}
+}
+
+// checkPath expects the path that is stated, and that it colours nothing.
+func (c *contract) checkPath() {
+	c.t.Helper()
+	for _, freqHz := range c.frequencies() {
+		if gain := cmplx.Abs(c.spec.Path(c.rateHz, freqHz, c.set)); !(math.Abs(gain-1) <= 1e-12) {
+			c.errorf("the path has a gain of %g at %.1f Hz; it must be 1", gain, freqHz)
+			return
+		}
+	}
+	c.checkResponse(c.spec.Path)
 }
 
 // frequencies are eight from 20 Hz to 0.45 of the rate, and those of the

@@ -25,6 +25,17 @@ var specs = [...]dsp.Spec{
 	saturation.Tape,
 	saturation.BitDepth,
 	saturation.SampleRate,
+	dynamics.Compressor,
+	dynamics.VCA,
+	dynamics.Optical,
+	dynamics.FET,
+	dynamics.VariMu,
+	dynamics.Gate,
+	dynamics.Expander,
+	dynamics.Upward,
+	dynamics.DeEsser,
+	dynamics.Transient,
+	dynamics.ThreeBand,
 	dynamics.Limiter,
 }
 

@@ -24,7 +24,15 @@ var special = map[string][]dsp.Setting{
 	"tape":       {{"driveDB": 40, "trebleDB": 20}, {"driveDB": 12}},
 	"bitdepth":   {{"bits": 2}, {"bits": 16, "dither": 1}},
 	"samplerate": {{"sampleRateHz": 500}, {"sampleRateHz": 22050}},
-	"limiter":    {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
+	"compressor": {
+		{"ratio": 20, "attackMS": 0.05, "lookaheadMS": 10, "linkPct": 30, "programmePct": 100, "rmsMS": 5, "sidechainHz": 100, "sidechainTiltDB": 6},
+		{"ratio": 20, "topology": 0, "attackMS": 0.05, "releaseMS": 10, "kneeDB": 0, "thresholdDB": -60, "makeupDB": 24, "mixPct": 50},
+	},
+	"fet":       {{"ratio": 20, "thresholdDB": -60, "attackMS": 0.02, "releaseMS": 50}},
+	"gate":      {{"rangeDB": 80, "attackMS": 0.02, "releaseMS": 5, "holdMS": 1, "thresholdDB": -12, "lookaheadMS": 10}},
+	"transient": {{"attackDB": 15, "sustainDB": -15}},
+	"threeband": {{"lowRatio": 20, "highRatio": 20, "lowHz": 50, "highHz": 10000}},
+	"limiter":   {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
 }
 
 func TestTable(t *testing.T) {

@@ -1,0 +1,149 @@
+package dynamics
+
+import (
+	"math"
+
+	"strop/dsp"
+)
+
+// svf is the trapezoidal state-variable filter of second order with the
+// damping of Butterworth: low-pass, high-pass and all-pass at once.
+//
+// Source: A. Simper, Solving the continuous SVF equations using trapezoidal
+// integration and equivalent currents, 2013 (from memory); V. Zavalishin, The
+// Art of VA Filter Design, 2012 (from memory). The response is that of the
+// bilinear transform with the corner put right.
+type svf struct {
+	g, a1, a2, a3 float64
+	one, two      dsp.Frame
+	since         int
+}
+
+const damping = math.Sqrt2
+
+func newSVF(freqHz, rateHz float64) svf {
+	g := math.Tan(math.Pi * freqHz / rateHz)
+	a1 := 1 / (1 + g*(g+damping))
+	return svf{g: g, a1: a1, a2: g * a1, a3: g * g * a1}
+}
+
+func (f *svf) reset() { f.one, f.two, f.since = dsp.Frame{}, dsp.Frame{}, 0 }
+
+const (
+	restEvery = 256    // frames after which a memory is looked at
+	restBelow = 1e-100 // and forgotten: −2000 dB
+)
+
+// low, high and pass filter in place.
+func (f *svf) low(x []dsp.Frame)  { f.filter(x, 0, 0, 1) }
+func (f *svf) high(x []dsp.Frame) { f.filter(x, 1, -damping, -1) }
+func (f *svf) pass(x []dsp.Frame) { f.filter(x, 1, -2*damping, 0) }
+
+// filter replaces x by in·x + band·(band-pass) + low·(low-pass).
+func (f *svf) filter(x []dsp.Frame, in, band, low float64) {
+	for len(x) > 0 {
+		n := min(len(x), restEvery-f.since)
+		f.stretch(x[:n], in, band, low)
+		x = x[n:]
+		f.count(n)
+	}
+}
+
+// count looks at the memory whenever restEvery frames have passed.
+func (f *svf) count(n int) {
+	f.since += n
+	if f.since < restEvery {
+		return
+	}
+	f.since = 0
+	if size(f.one[0], f.one[1]) < restBelow && size(f.two[0], f.two[1]) < restBelow {
+		f.one, f.two = dsp.Frame{}, dsp.Frame{}
+	}
+}
+
+func (f *svf) stretch(x []dsp.Frame, in, band, low float64) {
+	a1, a2, a3 := f.a1, f.a2, f.a3
+	l1, l2, r1, r2 := f.one[0], f.two[0], f.one[1], f.two[1]
+	for i := range x {
+		l, r := x[i][0], x[i][1]
+		dl, dr := l-l2, r-r2
+		bl, br := a1*l1+a2*dl, a1*r1+a2*dr
+		pl, pr := l2+a2*l1+a3*dl, r2+a2*r1+a3*dr
+		l1, l2, r1, r2 = 2*bl-l1, 2*pl-l2, 2*br-r1, 2*pr-r2
+		x[i] = dsp.Frame{in*l + band*bl + low*pl, in*r + band*br + low*pr}
+	}
+	f.one, f.two = dsp.Frame{l1, r1}, dsp.Frame{l2, r2}
+}
+
+// tilt is a filter of first order that turns the spectrum about a pivot:
+//
+//	H(s) = (g·s + ω)/(s + g·ω),  |H| = 1/g at 0, 1 at ω, g at ∞
+//
+// by the bilinear transform with the pivot put right.
+type tilt struct {
+	b0, b1, a1 float64
+	last, out  dsp.Frame
+}
+
+func newTilt(pivotHz, tiltDB, rateHz float64) tilt {
+	g, w := math.Pow(10, tiltDB/40), math.Tan(math.Pi*pivotHz/rateHz)
+	a0 := 1 + g*w
+	return tilt{b0: (g + w) / a0, b1: (w - g) / a0, a1: (g*w - 1) / a0}
+}
+
+func (f *tilt) reset() { f.last, f.out = dsp.Frame{}, dsp.Frame{} }
+
+func (f *tilt) process(x []dsp.Frame) {
+	b0, b1, a1, last, out := f.b0, f.b1, f.a1, f.last, f.out
+	for i, in := range x {
+		out[0] = b0*in[0] + b1*last[0] - a1*out[0] + tiny
+		out[1] = b0*in[1] + b1*last[1] - a1*out[1] + tiny
+		last, x[i] = in, out
+	}
+	f.last, f.out = last, out
+}
+
+// sidechain is what a detector hears instead of the sound itself.
+type sidechain struct {
+	cut     svf
+	tilt    tilt
+	power   power
+	cuts    bool
+	tilts   bool
+	squares bool
+}
+
+const tiltPivotHz = 1000
+
+func newSidechain(rateHz, highPassHz, tiltDB, rmsMS float64) sidechain {
+	s := sidechain{cuts: highPassHz > 0, tilts: tiltDB != 0, squares: rmsMS > 0}
+	if s.cuts {
+		s.cut = newSVF(highPassHz, rateHz)
+	}
+	if s.tilts {
+		s.tilt = newTilt(tiltPivotHz, tiltDB, rateHz)
+	}
+	if s.squares {
+		s.power = power{rest: keep(rmsMS, rateHz)}
+	}
+	return s
+}
+
+func (s *sidechain) reset() {
+	s.cut.reset()
+	s.tilt.reset()
+	s.power.reset()
+}
+
+// hear replaces the sound by what the detector takes the levels of.
+func (s *sidechain) hear(x []dsp.Frame) {
+	if s.cuts {
+		s.cut.high(x)
+	}
+	if s.tilts {
+		s.tilt.process(x)
+	}
+	if s.squares {
+		s.power.follow(x)
+	}
+}
