@@ -46,16 +46,17 @@ func lnCosh(u float64) float64 {
 
 func sech2(u float64) float64 { return 1 / (math.Cosh(u) * math.Cosh(u)) }
 
-// at is ln cosh u.
+// at is ln cosh u. It is as short as it must be for the compiler to put it in
+// place.
 func (t *logCosh) at(u float64) float64 {
 	s := math.Abs(u) * perUnit
-	if !(s < pieces) {
-		return s/perUnit - math.Ln2
+	if s < pieces {
+		i := int(s)
+		p := &t[i]
+		s -= float64(i)
+		return p.c0 + s*(p.c1+s*(p.c2+s*(p.c3+s*(p.c4+s*p.c5))))
 	}
-	i := int(s)
-	s -= float64(i)
-	p := &t[i]
-	return p.c0 + s*(p.c1+s*(p.c2+s*(p.c3+s*(p.c4+s*p.c5))))
+	return s/perUnit - math.Ln2
 }
 
 // slope is tanh u.
