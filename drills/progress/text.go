@@ -127,6 +127,25 @@ func intervalInWords(in skill.Interval, form func(float64) string, unit string) 
 
 func withUnit(v float64, unit string) string { return strings.TrimSpace(number(v) + " " + unit) }
 
+// WithUnit is a number as it is written everywhere: "0.33 oct".
+func WithUnit(v float64, unit string) string { return withUnit(v, unit) }
+
+// MeanText is a mean with its interval and unit: "0.42 (0.31 to 0.53) oct".
+func MeanText(m skill.Mean, unit string) string {
+	return strings.TrimSpace(meanInWords(m, number) + " " + unit)
+}
+
+// BiasText is MeanText for what has a side: "+0.42 (+0.31 to +0.53) oct".
+func BiasText(m skill.Mean, unit string) string {
+	return strings.TrimSpace(meanInWords(m, signed) + " " + unit)
+}
+
+// ShareText is a share with its interval: "78 % (55 to 91 %)".
+func ShareText(s Share) string { return percent(s) }
+
+// ConditionText is what a result holds for: "headphones, in the mix".
+func ConditionText(c drills.Condition) string { return conditionInWords(c) }
+
 // number is v to two decimals under 10, one under 100, none from there, with
 // a true minus sign.
 func number(v float64) string {

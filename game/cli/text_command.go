@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"os"
 	"time"
 
 	"strop/drills"
@@ -77,7 +76,7 @@ func (c *textCommand) check() error {
 // is asked for.
 func (c *textCommand) song(ctx context.Context, env Env, d *desk.Desk, in *lines) (*desk.Song, error) {
 	if c.Material != "" {
-		return openMaterial(ctx, c.Material)
+		return desk.OpenNamed(ctx, c.Material)
 	}
 	song, lost, err := d.LastUsed(ctx)
 	for err == nil && song == nil {
@@ -93,15 +92,6 @@ func (c *textCommand) song(ctx context.Context, env Env, d *desk.Desk, in *lines
 		}
 	}
 	return song, err
-}
-
-// openMaterial opens a file, or where there is none of that name, a built-in
-// piece.
-func openMaterial(ctx context.Context, name string) (*desk.Song, error) {
-	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) && desk.IsBuiltIn(name) {
-		return desk.OpenBuiltIn(ctx, name)
-	}
-	return desk.OpenSong(ctx, name)
 }
 
 func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song *desk.Song, sound *desk.Sound, in *lines) error {

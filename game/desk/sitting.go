@@ -30,38 +30,58 @@ const nothingShare = 0.1
 // choices want less is our reading.
 const targetShare = 0.75
 
+// Standing is where a listener stands: a way to answer, and the level of the
+// next trial on it.
+type Standing struct {
+	Tool  drills.Tool
+	Rung  drills.Rung
+	Level float64
+}
+
 // Sitting is a session laid out, and where in the drill it starts.
 type Sitting struct {
 	*drills.Session
-	Tool  drills.Tool
-	Rung  drills.Rung
-	Level float64 // of the first trial
+	Standing
+}
+
+// Stand is where the records say that the listener stands.
+func (d *Desk) Stand(ctx context.Context, w Wish) (Standing, error) {
+	s, _, err := d.stand(ctx, w)
+	return s, err
+}
+
+func (d *Desk) stand(ctx context.Context, w Wish) (s Standing, tracker drills.Tracker, err error) {
+	if s.Tool, err = tools.Find(w.Tool); err != nil {
+		return s, nil, err
+	}
+	records, err := d.History.Records(ctx, s.Tool.ID)
+	if err != nil {
+		return s, nil, err
+	}
+	s.Rung, tracker = drills.Climb(s.Tool, records, w.Condition, newTracker(s.Tool))
+	if w.Rung != "" {
+		if s.Rung, err = s.Tool.Rung(w.Rung); err != nil {
+			return s, nil, err
+		}
+		tracker = drills.Replay(s.Tool, s.Rung, records, w.Condition, newTracker(s.Tool))
+	}
+	s.Level = tracker.Level()
+	return s, tracker, nil
 }
 
 // Sit lays out a sitting on a song, from where the records say the listener
 // stands.
 func (d *Desk) Sit(ctx context.Context, song drills.Clips, w Wish) (*Sitting, error) {
-	tool, err := tools.Find(w.Tool)
+	standing, tracker, err := d.stand(ctx, w)
 	if err != nil {
 		return nil, err
-	}
-	records, err := d.History.Records(ctx, tool.ID)
-	if err != nil {
-		return nil, err
-	}
-	rung, tracker := drills.Climb(tool, records, w.Condition, newTracker(tool))
-	if w.Rung != "" {
-		if rung, err = tool.Rung(w.Rung); err != nil {
-			return nil, err
-		}
-		tracker = drills.Replay(tool, rung, records, w.Condition, newTracker(tool))
 	}
 	session, err := drills.NewSession(drills.Config{
-		ID: sessionID(d.Clock, w.Seed), Tool: tool, Rung: rung, Condition: w.Condition,
+		ID: sessionID(d.Clock, w.Seed), Tool: standing.Tool, Rung: standing.Rung, Condition: w.Condition,
 		Trials: w.Trials, NothingShare: nothingShare, Seed: w.Seed,
 		Clips: song, Store: d.History, Tracker: tracker, Clock: d.Clock,
 	})
-	return &Sitting{Session: session, Tool: tool, Rung: rung, Level: tracker.Level()}, err
+	return &Sitting{Session: session, Standing: standing}, err
 }
 
 // newTracker makes fresh trackers for a tool's ladder.

@@ -2,6 +2,9 @@ package desk
 
 import (
 	"context"
+	"errors"
+	"math"
+	"os"
 	"path/filepath"
 	"slices"
 
@@ -29,6 +32,15 @@ func OpenSong(ctx context.Context, path string) (*Song, error) {
 	ctx, stop := context.WithCancel(ctx)
 	m, err := content.Load(ctx, path)
 	return newSong(path, m, stop, err)
+}
+
+// OpenNamed opens a file, or where there is none of that name, a built-in
+// piece.
+func OpenNamed(ctx context.Context, name string) (*Song, error) {
+	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) && IsBuiltIn(name) {
+		return OpenBuiltIn(ctx, name)
+	}
+	return OpenSong(ctx, name)
 }
 
 // Reopen opens a song that was used before from the place where it is now. The
@@ -84,7 +96,21 @@ func (s *Song) Count(ctx context.Context) (int, error) { return s.loops.Count(ct
 // Clip is the i-th loop.
 func (s *Song) Clip(ctx context.Context, i int) (drills.Clip, error) {
 	c, err := s.loops.Clip(ctx, i)
-	return drills.Clip{Loop: drills.Loop(c.Loop), Facts: c.Facts, Name: c.Name, Frames: c.Frames}, err
+	return clip(c), err
+}
+
+// Cut is a loop that somebody drew, from one second to another.
+func (s *Song) Cut(ctx context.Context, loS, hiS float64) (drills.Clip, error) {
+	rateHz := s.Material.RateHz()
+	start := int(math.Round(loS * rateHz))
+	c, err := s.loops.Find(ctx, content.Loop{
+		Material: s.Material.Hash(), StartFrame: start, Frames: int(math.Round(hiS*rateHz)) - start, RateHz: rateHz,
+	})
+	return clip(c), err
+}
+
+func clip(c content.Clip) drills.Clip {
+	return drills.Clip{Loop: drills.Loop(c.Loop), Facts: c.Facts, Name: c.Name, Frames: c.Frames}
 }
 
 // DecodedShare is how much of the song is decoded, 0 to 1; below 0 where its
