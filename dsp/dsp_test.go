@@ -73,6 +73,30 @@ func FuzzParseHz(f *testing.F) {
 	})
 }
 
+func TestParamStep(t *testing.T) {
+	p := dsp.Param{ID: "slopeDBOct", Name: "slope", Unit: "dB/oct", Min: -6, Max: 48, Step: 6}
+	if err := p.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	for i := range 10 {
+		v := float64(6*i - 6)
+		if p.Check(v) != nil || p.At(p.Place(v)) != v || p.At(p.Place(v)+0.04) != v || p.At(p.Place(v)-0.04) != v {
+			t.Errorf("%g is a step, but Check says %v and At gives %g", v, p.Check(v), p.At(p.Place(v)+0.04))
+		}
+		if p.Check(v+1) == nil || p.Check(v+3) == nil {
+			t.Errorf("%g and %g are no steps, but Check is silent", v+1, v+3)
+		}
+	}
+	for _, bad := range []dsp.Param{
+		{ID: "a", Name: "a", Min: 0, Max: 10, Step: 3}, {ID: "a", Name: "a", Min: 0, Max: 10, Step: -5},
+		{ID: "a", Name: "a", Min: 1, Max: 10, Neutral: 1, Step: 3, Scale: dsp.Log}, {ID: "a", Name: "a", Min: 0, Max: 10, Neutral: 1, Step: 5},
+	} {
+		if bad.Validate() == nil {
+			t.Errorf("Validate accepts %+v", bad)
+		}
+	}
+}
+
 func TestFormat(t *testing.T) {
 	for hz, want := range map[float64]string{
 		31.6228: "31.6 Hz", 100: "100 Hz", 999.4: "999 Hz", 999.9: "1 kHz", 2500: "2.5 kHz", 12589.25: "12.6 kHz",

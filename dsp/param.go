@@ -29,6 +29,7 @@ type Param struct {
 	Max     float64 // greatest value allowed
 	Neutral float64 // value taken where a setting is silent
 	Scale   Scale
+	Step    float64 // values lie a whole number of steps from Min; 0: anywhere
 }
 
 // Validate reports what is wrong with the declaration itself.
@@ -40,6 +41,8 @@ func (p Param) Validate() error {
 		return fmt.Errorf("parameter %s: Min %g is not below Max %g", p.ID, p.Min, p.Max)
 	case p.Scale == Log && p.Min <= 0:
 		return fmt.Errorf("parameter %s: a logarithmic range must start above 0", p.ID)
+	case p.Step != 0 && (p.Step < 0 || p.Scale != Linear || p.Max != p.onStep(p.Max)):
+		return fmt.Errorf("parameter %s: steps of %g do not divide a linear range from %g to %g", p.ID, p.Step, p.Min, p.Max)
 	}
 	return p.Check(p.Neutral)
 }
@@ -53,9 +56,14 @@ func (p Param) Check(v float64) error {
 		return fmt.Errorf("%s=%g is outside %g to %g%s", p.ID, v, p.Min, p.Max, unitSuffix(p.Unit))
 	case p.Scale == Whole && v != math.Trunc(v):
 		return fmt.Errorf("%s=%g is not a whole number", p.ID, v)
+	case p.Step > 0 && v != p.onStep(v):
+		return fmt.Errorf("%s=%g is not a whole number of steps of %g%s from %g", p.ID, v, p.Step, unitSuffix(p.Unit), p.Min)
 	}
 	return nil
 }
+
+// onStep is the value on a step that is nearest to v.
+func (p Param) onStep(v float64) float64 { return p.Min + p.Step*math.Round((v-p.Min)/p.Step) }
 
 func unitSuffix(unit string) string {
 	if unit == "" {
@@ -72,12 +80,15 @@ func (p Param) Place(v float64) float64 {
 	return (v - p.Min) / (p.Max - p.Min)
 }
 
-// At is the value at place, the inverse of Place.
+// At is the value at place, the inverse of Place, on a step or whole where p
+// asks for it.
 func (p Param) At(place float64) float64 {
-	switch p.Scale {
-	case Log:
+	switch {
+	case p.Step > 0:
+		return p.onStep(p.Min + place*(p.Max-p.Min))
+	case p.Scale == Log:
 		return p.Min * math.Pow(p.Max/p.Min, place)
-	case Whole:
+	case p.Scale == Whole:
 		return math.Round(p.Min + place*(p.Max-p.Min))
 	}
 	return p.Min + place*(p.Max-p.Min)
