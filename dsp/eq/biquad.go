@@ -37,6 +37,16 @@ func (c Coefficients) Invert() Coefficients {
 	return Coefficients{1 / c.B0, c.A1 / c.B0, c.A2 / c.B0, c.B1 / c.B0, c.B2 / c.B0}
 }
 
+// scaled is c with ratio times its gain.
+func (c Coefficients) scaled(ratio float64) Coefficients {
+	return Coefficients{c.B0 * ratio, c.B1 * ratio, c.B2 * ratio, c.A1, c.A2}
+}
+
+// times is two first-order sections as one of second order.
+func (c Coefficients) times(d Coefficients) Coefficients {
+	return Coefficients{c.B0 * d.B0, c.B0*d.B1 + c.B1*d.B0, c.B1 * d.B1, c.A1 + d.A1, c.A1 * d.A1}
+}
+
 // Stable reports whether both poles lie inside the unit circle.
 func (c Coefficients) Stable() bool { return math.Abs(c.A2) < 1 && math.Abs(c.A1) < 1+c.A2 }
 

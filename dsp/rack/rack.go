@@ -18,6 +18,13 @@ import (
 var specs = [...]dsp.Spec{
 	stereo.Gain,
 	eq.Peak,
+	eq.LowShelf,
+	eq.HighShelf,
+	eq.LowCut,
+	eq.HighCut,
+	eq.Notch,
+	eq.BandPass,
+	eq.Tilt,
 	saturation.Tanh,
 	saturation.SoftClip,
 	saturation.HardClip,

@@ -17,6 +17,13 @@ import (
 var special = map[string][]dsp.Setting{
 	"gain":       {{"gainDB": -96}, {"gainDB": 24}},
 	"peak":       {{"freqHz": 500, "gainDB": -14}, {"freqHz": 10, "gainDB": 24, "q": 10}, {"freqHz": 20000, "gainDB": -24, "q": 0.1}},
+	"lowshelf":   {{"freqHz": 10, "gainDB": 24}, {"freqHz": 20000, "gainDB": -24, "slope": 0.2}},
+	"highshelf":  {{"freqHz": 20000, "gainDB": 24}, {"freqHz": 10, "gainDB": -24, "slope": 0.2}},
+	"lowcut":     {{"freqHz": 10, "slopeDBOct": 48}, {"freqHz": 20000, "slopeDBOct": 48, "cornerDB": -6}, {"slopeDBOct": 6}},
+	"highcut":    {{"freqHz": 20000, "slopeDBOct": 48}, {"freqHz": 10, "slopeDBOct": 48, "cornerDB": -6}, {"slopeDBOct": 6}},
+	"notch":      {{"freqHz": 20, "depthDB": 96, "q": 30}, {"freqHz": 20000, "depthDB": 96, "q": 0.5}},
+	"bandpass":   {{"freqHz": 20, "outsideDB": -96, "q": 30}, {"freqHz": 20000, "outsideDB": -96, "q": 0.3}},
+	"tilt":       {{"slopeDBOct": 3, "freqHz": 20000}, {"slopeDBOct": -3, "freqHz": 20}},
 	"tanh":       {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},
 	"softclip":   {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},
 	"hardclip":   {{"driveDB": 40}, {"driveDB": 12, "mixPct": 50}},

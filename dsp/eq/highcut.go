@@ -1,0 +1,32 @@
+package eq
+
+import "strop/dsp"
+
+var highCut = cut{
+	freq:   dsp.Param{ID: "freqHz", Name: "frequency", Unit: "Hz", Min: 10, Max: 20000, Neutral: 3000, Scale: dsp.Log},
+	second: MatchedLowPass,
+	first:  matchedLowPass1,
+}
+
+// HighCut removes what lies above a frequency.
+//
+//	freqHz      corner                               10 to 20000 Hz, below 0.49 of the rate
+//	slopeDBOct  steepness above it                   0 to 48 dB/oct in steps of 6; 0 does nothing, to the bit
+//	cornerDB    −3: Butterworth, −3.01 dB at freqHz; −6: Linkwitz–Riley, −6.02 dB,
+//	            which has slopes of 12, 24, 36 and 48 dB/oct
+//
+// No latency. The sections are MatchedLowPass.
+//
+// Source: S. Butterworth, On the theory of filter amplifiers, Experimental
+// Wireless 7 (1930) (from memory); S. H. Linkwitz, Active crossover networks
+// for noncoincident drivers, JAES 24(1) (1976) (from memory); M. Vicanek,
+// Matched Second Order Digital Filters (2016).
+var HighCut = dsp.Spec{
+	ID:       "highcut",
+	Name:     "high cut",
+	Doc:      "Removes what lies above a frequency.",
+	Source:   "Butterworth, 1930; Linkwitz, JAES 24(1), 1976; M. Vicanek, Matched Second Order Digital Filters, 2016",
+	Params:   []dsp.Param{highCut.freq, cutSlope, cutCorner},
+	Build:    highCut.build,
+	Response: highCut.response,
+}
