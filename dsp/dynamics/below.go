@@ -1,20 +1,13 @@
 package dynamics
 
-import (
-	"math"
-
-	"strop/dsp"
-)
-
-// heldMS is how long a peak counts, so that a cycle of 50 Hz has one level.
-const heldMS = 10
+import "strop/dsp"
 
 // below is an expander, or with raises an upward compressor: what acts on
 // sound under a threshold. Its level is the greatest peak of the last heldMS.
 type below struct {
 	meter
 	falling
-	held   hold
+	held   window
 	curve  knee
 	most   float64
 	raises bool
@@ -32,7 +25,7 @@ func newBelow(rateHz, thresholdDB, kneeDB, slope, mostDB, attackMS, releaseMS fl
 	}
 	return &below{
 		falling: newFalling(rateHz, attackMS, releaseMS),
-		held:    newHold(int(math.Ceil(heldMS * rateHz / 1000))),
+		held:    newWindow(rateHz),
 		curve:   kneeBelow(thresholdDB, kneeDB, slope),
 		most:    mostDB / doublingDB,
 	}, nil
@@ -60,13 +53,6 @@ func (b *below) Process(buf []dsp.Frame) {
 		gains(x, 0, 1)
 		both(buf[:n], x)
 		buf = buf[n:]
-	}
-}
-
-// levels are those of the greatest held peak of both channels.
-func (h *hold) levels(levels []float64, buf []dsp.Frame) {
-	for i := range buf {
-		levels[i] = log2(bounded(h.next(size(buf[i][0], buf[i][1]))))
 	}
 }
 

@@ -89,7 +89,7 @@ func (d *downward) reset() {
 
 // reductions are what heard asks for, smooth, at most most.
 func (d *downward) reductions(x []float64, heard []dsp.Frame, most float64) {
-	linkedLevels(x, heard)
+	linkedLevels(x, heard, 1)
 	d.curve.above(x)
 	for i := range x {
 		x[i] = min(x[i], most)
@@ -143,18 +143,18 @@ func (f *svf) turn(buf []dsp.Frame, gain []float64) {
 }
 
 func (f *svf) turnStretch(x []dsp.Frame, gain []float64) {
-	a1, a2, a3 := f.a1, f.a2, f.a3
+	n1, t2, t3 := f.n1, f.t2, f.t3
 	l1, l2, r1, r2 := f.one[0], f.two[0], f.one[1], f.two[1]
 	gain = gain[:len(x)]
 	for i := range x {
 		l, r, g := x[i][0], x[i][1], gain[i]
 		dl, dr := l-l2, r-r2
-		bl, br := a1*l1+a2*dl, a1*r1+a2*dr
-		pl, pr := l2+a2*l1+a3*dl, r2+a2*r1+a3*dr
-		l1, l2, r1, r2 = 2*bl-l1, 2*pl-l2, 2*br-r1, 2*pr-r2
+		m1, m2, s1, s2 := n1*l1+t2*dl, l2+t2*l1+t3*dl, n1*r1+t2*dr, r2+t2*r1+t3*dr
+		bl, br, low, lowR := (l1+m1)/2, (r1+s1)/2, (l2+m2)/2, (r2+s2)/2
 		top, middle := g-1, damping*(math.Sqrt(g)-1)
-		x[i][0] = l + top*(l-damping*bl-pl) + middle*bl
-		x[i][1] = r + top*(r-damping*br-pr) + middle*br
+		x[i][0] = l + top*(l-damping*bl-low) + middle*bl
+		x[i][1] = r + top*(r-damping*br-lowR) + middle*br
+		l1, l2, r1, r2 = m1, m2, s1, s2
 	}
 	f.one, f.two = dsp.Frame{l1, r1}, dsp.Frame{l2, r2}
 }

@@ -124,7 +124,7 @@ func (c *compressor) hear(buf []dsp.Frame) []dsp.Frame {
 
 func (c *compressor) linked(buf []dsp.Frame) {
 	x := c.left[:len(buf)]
-	linkedLevels(x, c.hear(buf))
+	linkedLevels(x, c.hear(buf), c.side.doublings())
 	if c.curve != nil {
 		c.curve.above(x)
 	}
@@ -138,9 +138,7 @@ func (c *compressor) linked(buf []dsp.Frame) {
 // channel's is raised towards the louder one's.
 func (c *compressor) apart(buf []dsp.Frame) {
 	l, r := c.left[:len(buf)], c.right[:len(buf)]
-	heard := c.hear(buf)
-	channelLevels(l, heard, 0)
-	channelLevels(r, heard, 1)
+	channelLevels(l, r, c.hear(buf), c.side.doublings())
 	if c.link > 0 {
 		draw(l, r, c.link)
 	}

@@ -11,7 +11,7 @@ import (
 const block = 64
 
 const (
-	softest = 1e-15 // −300 dB; less is as good as nothing, and so is a NaN
+	softest = 1e-15 // less is as good as nothing, and so is a NaN
 	loudest = 1e15
 )
 
@@ -25,19 +25,21 @@ func bounded(x float64) float64 {
 	return x
 }
 
-// linkedLevels are the levels of the greater channel.
-func linkedLevels(levels []float64, buf []dsp.Frame) {
+// linkedLevels are the levels of the greater channel: per, for a doubling of
+// what buf holds.
+func linkedLevels(levels []float64, buf []dsp.Frame, per float64) {
 	levels = levels[:len(buf)]
 	for i := range buf {
-		levels[i] = log2(bounded(size(buf[i][0], buf[i][1])))
+		levels[i] = per * log2(bounded(size(buf[i][0], buf[i][1])))
 	}
 }
 
-// channelLevels are the levels of one channel.
-func channelLevels(levels []float64, buf []dsp.Frame, side int) {
-	levels = levels[:len(buf)]
+// channelLevels are the levels of each channel.
+func channelLevels(left, right []float64, buf []dsp.Frame, per float64) {
+	left, right = left[:len(buf)], right[:len(buf)]
 	for i := range buf {
-		levels[i] = log2(bounded(math.Abs(buf[i][side&1])))
+		left[i] = per * log2(bounded(math.Abs(buf[i][0])))
+		right[i] = per * log2(bounded(math.Abs(buf[i][1])))
 	}
 }
 
@@ -49,16 +51,17 @@ type power struct {
 
 func (p *power) reset() { p.mean = [2]float64{} }
 
-// follow replaces each sample by √(2·mean square): a steady sine becomes its
-// peak, so that a threshold means the same for a sine however it is detected.
+// follow replaces each sample by twice the mean square: a steady sine becomes
+// the square of its peak, so that a threshold means the same for a sine however
+// it is detected.
 // What is not a number counts as nothing.
 func (p *power) follow(buf []dsp.Frame) {
-	k, l, r := 1-p.rest, p.mean[0], p.mean[1]
+	rest, k, l, r := p.rest, 1-p.rest, p.mean[0], p.mean[1]
 	for i := range buf {
 		x, y := sane(buf[i][0]), sane(buf[i][1])
-		l += k * (x*x + tiny - l)
-		r += k * (y*y + tiny - r)
-		buf[i] = dsp.Frame{math.Sqrt(2 * l), math.Sqrt(2 * r)}
+		l = rest*l + k*(x*x+tiny)
+		r = rest*r + k*(y*y+tiny)
+		buf[i][0], buf[i][1] = 2*l, 2*r
 	}
 	p.mean = [2]float64{l, r}
 }

@@ -9,14 +9,17 @@ import (
 // svf is the trapezoidal state-variable filter of second order with the
 // damping of Butterworth: low-pass, high-pass and all-pass at once.
 //
+//	d = x − s2;  s1' = (2a1−1)·s1 + 2a2·d;  s2' = s2 + 2a2·s1 + 2a3·d
+//	band = (s1 + s1')/2,  low = (s2 + s2')/2,  high = x − √2·band − low
+//
 // Source: A. Simper, Solving the continuous SVF equations using trapezoidal
 // integration and equivalent currents, 2013 (from memory); V. Zavalishin, The
 // Art of VA Filter Design, 2012 (from memory). The response is that of the
 // bilinear transform with the corner put right.
 type svf struct {
-	g, a1, a2, a3 float64
-	one, two      dsp.Frame
-	since         int
+	n1, t2, t3 float64 // 2a1−1, 2a2, 2a3
+	one, two   dsp.Frame
+	since      int
 }
 
 const damping = math.Sqrt2
@@ -24,7 +27,7 @@ const damping = math.Sqrt2
 func newSVF(freqHz, rateHz float64) svf {
 	g := math.Tan(math.Pi * freqHz / rateHz)
 	a1 := 1 / (1 + g*(g+damping))
-	return svf{g: g, a1: a1, a2: g * a1, a3: g * g * a1}
+	return svf{n1: 2*a1 - 1, t2: 2 * g * a1, t3: 2 * g * g * a1}
 }
 
 func (f *svf) reset() { f.one, f.two, f.since = dsp.Frame{}, dsp.Frame{}, 0 }
@@ -43,10 +46,24 @@ func (f *svf) pass(x []dsp.Frame) { f.filter(x, 1, -2*damping, 0) }
 func (f *svf) filter(x []dsp.Frame, in, band, low float64) {
 	for len(x) > 0 {
 		n := min(len(x), restEvery-f.since)
-		f.stretch(x[:n], in, band, low)
+		f.stretch(x[:n], in, band/2, low/2)
 		x = x[n:]
 		f.count(n)
 	}
+}
+
+func (f *svf) stretch(x []dsp.Frame, in, band, low float64) {
+	n1, t2, t3 := f.n1, f.t2, f.t3
+	l1, l2, r1, r2 := f.one[0], f.two[0], f.one[1], f.two[1]
+	for i := range x {
+		l, r := x[i][0], x[i][1]
+		dl, dr := l-l2, r-r2
+		m1, m2, s1, s2 := n1*l1+t2*dl, l2+t2*l1+t3*dl, n1*r1+t2*dr, r2+t2*r1+t3*dr
+		x[i][0] = in*l + band*(l1+m1) + low*(l2+m2)
+		x[i][1] = in*r + band*(r1+s1) + low*(r2+s2)
+		l1, l2, r1, r2 = m1, m2, s1, s2
+	}
+	f.one, f.two = dsp.Frame{l1, r1}, dsp.Frame{l2, r2}
 }
 
 // count looks at the memory whenever restEvery frames have passed.
@@ -59,20 +76,6 @@ func (f *svf) count(n int) {
 	if size(f.one[0], f.one[1]) < restBelow && size(f.two[0], f.two[1]) < restBelow {
 		f.one, f.two = dsp.Frame{}, dsp.Frame{}
 	}
-}
-
-func (f *svf) stretch(x []dsp.Frame, in, band, low float64) {
-	a1, a2, a3 := f.a1, f.a2, f.a3
-	l1, l2, r1, r2 := f.one[0], f.two[0], f.one[1], f.two[1]
-	for i := range x {
-		l, r := x[i][0], x[i][1]
-		dl, dr := l-l2, r-r2
-		bl, br := a1*l1+a2*dl, a1*r1+a2*dr
-		pl, pr := l2+a2*l1+a3*dl, r2+a2*r1+a3*dr
-		l1, l2, r1, r2 = 2*bl-l1, 2*pl-l2, 2*br-r1, 2*pr-r2
-		x[i] = dsp.Frame{in*l + band*bl + low*pl, in*r + band*br + low*pr}
-	}
-	f.one, f.two = dsp.Frame{l1, r1}, dsp.Frame{l2, r2}
 }
 
 // tilt is a filter of first order that turns the spectrum about a pivot:
@@ -96,8 +99,8 @@ func (f *tilt) reset() { f.last, f.out = dsp.Frame{}, dsp.Frame{} }
 func (f *tilt) process(x []dsp.Frame) {
 	b0, b1, a1, last, out := f.b0, f.b1, f.a1, f.last, f.out
 	for i, in := range x {
-		out[0] = b0*in[0] + b1*last[0] - a1*out[0] + tiny
-		out[1] = b0*in[1] + b1*last[1] - a1*out[1] + tiny
+		out[0] = (b0*in[0] + b1*last[0] + tiny) - a1*out[0]
+		out[1] = (b0*in[1] + b1*last[1] + tiny) - a1*out[1]
 		last, x[i] = in, out
 	}
 	f.last, f.out = last, out
@@ -135,7 +138,16 @@ func (s *sidechain) reset() {
 	s.power.reset()
 }
 
-// hear replaces the sound by what the detector takes the levels of.
+// doublings is how many doublings of level a doubling of what hear gives is.
+func (s *sidechain) doublings() float64 {
+	if s.squares {
+		return 0.5
+	}
+	return 1
+}
+
+// hear replaces the sound by what the detector takes the levels of: samples
+// or mean powers.
 func (s *sidechain) hear(x []dsp.Frame) {
 	if s.cuts {
 		s.cut.high(x)

@@ -48,7 +48,7 @@ func TestDecoupledReadsSines(t *testing.T) {
 		s := decoupled{attack: keep(5, 48000), release: keep(100, 48000)}
 		curve := kneeAbove(-12, 0, 1-1/4.)
 		x := make([]float64, 96000)
-		linkedLevels(x, dsptest.Sine(48000, freqHz, 1, 0, len(x)))
+		linkedLevels(x, dsptest.Sine(48000, freqHz, 1, 0, len(x)), 1)
 		curve.above(x)
 		s.smooth(x)
 		mean := 0.0

@@ -65,8 +65,8 @@ func buildThreeBand(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
 		}
 	}
 	low, high := newSVF(s.Get(crossLow), rateHz), newSVF(s.Get(crossHigh), rateHz)
-	t.below, t.above = [2]svf{low, low}, [2]svf{low, low}
-	t.middle, t.treble, t.bass = [2]svf{high, high}, [2]svf{high, high}, high
+	t.lower, t.upper = crossover{low, low, low}, crossover{high, high, high}
+	t.bass = high
 	return t, nil
 }
 
@@ -79,12 +79,11 @@ func allPass(cornerHz, rateHz, freqHz float64) complex128 {
 const bands = 3
 
 type threeBand struct {
-	bands          [bands]downward
-	below, above   [2]svf // of the lower crossover
-	middle, treble [2]svf // of the upper one
-	bass           svf    // its all-pass
-	part           [bands][block]dsp.Frame
-	x              [block]float64
+	bands        [bands]downward
+	lower, upper crossover
+	bass         svf // the all-pass of the upper one
+	part         [bands][block]dsp.Frame
+	x            [block]float64
 }
 
 var (
@@ -97,12 +96,8 @@ func (t *threeBand) Reset() {
 	for i := range t.bands {
 		t.bands[i].reset()
 	}
-	for i := range 2 {
-		t.below[i].reset()
-		t.above[i].reset()
-		t.middle[i].reset()
-		t.treble[i].reset()
-	}
+	t.lower.reset()
+	t.upper.reset()
 	t.bass.reset()
 }
 
@@ -135,17 +130,9 @@ func (t *threeBand) Process(buf []dsp.Frame) {
 func (t *threeBand) split(buf []dsp.Frame) {
 	bass, middle, treble := t.part[0][:len(buf)], t.part[1][:len(buf)], t.part[2][:len(buf)]
 	copy(bass, buf)
-	copy(treble, buf)
-	for i := range 2 {
-		t.below[i].low(bass)
-		t.above[i].high(treble)
-	}
+	t.lower.split(bass, middle)
 	t.bass.pass(bass)
-	copy(middle, treble)
-	for i := range 2 {
-		t.middle[i].low(middle)
-		t.treble[i].high(treble)
-	}
+	t.upper.split(middle, treble)
 }
 
 // add adds part, times gain, to buf.

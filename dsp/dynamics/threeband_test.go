@@ -28,9 +28,10 @@ func transform(run func([]dsp.Frame), freqHz float64) complex128 {
 func TestLinkwitzRiley(t *testing.T) {
 	const corner = 800
 	for _, freqHz := range []float64{50, 400, 800, 1600, 9000} {
-		f := [4]svf{newSVF(corner, 48000), newSVF(corner, 48000), newSVF(corner, 48000), newSVF(corner, 48000)}
-		low := transform(func(x []dsp.Frame) { f[0].low(x); f[1].low(x) }, freqHz)
-		high := transform(func(x []dsp.Frame) { f[2].high(x); f[3].high(x) }, freqHz)
+		f := newSVF(corner, 48000)
+		a, b := crossover{f, f, f}, crossover{f, f, f}
+		low := transform(func(x []dsp.Frame) { a.split(x, make([]dsp.Frame, len(x))) }, freqHz)
+		high := transform(func(x []dsp.Frame) { y := slices.Clone(x); b.split(y, x) }, freqHz)
 		w := math.Tan(math.Pi*freqHz/48000) / math.Tan(math.Pi*corner/48000)
 		if got, want := cmplx.Abs(low), 1/(1+math.Pow(w, 4)); math.Abs(got-want) > 1e-9 {
 			t.Errorf("low at %g Hz: %g, want %g", freqHz, got, want)

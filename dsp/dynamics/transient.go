@@ -1,10 +1,6 @@
 package dynamics
 
-import (
-	"math"
-
-	"strop/dsp"
-)
+import "strop/dsp"
 
 // How a transient is told from what follows. Common practice, no source; the
 // figures are our own.
@@ -37,7 +33,7 @@ var Transient = dsp.Spec{
 	Params: []dsp.Param{transientAttack, transientSustain},
 	Build: func(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
 		t := &transient{
-			held:    newHold(int(math.Ceil(heldMS * rateHz / 1000))),
+			held:    newWindow(rateHz),
 			attack:  s.Get(transientAttack) / fullDB,
 			sustain: s.Get(transientSustain) / fullDB,
 			rise:    1 - keep(onsetMS, rateHz),
@@ -61,7 +57,7 @@ var (
 
 type transient struct {
 	meter
-	held              hold
+	held              window
 	attack, sustain   float64 // doublings of gain per doubling of difference
 	rise, fall, glide float64
 	onset, tail       float64 // the slower levels
