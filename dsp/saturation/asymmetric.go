@@ -10,7 +10,7 @@ const blockerHz = 5
 // Asymmetric bends one half of the waveform sooner than the other.
 //
 //	driveDB    how far a full-scale peak is above the level of Tanh   −60 to 40 dB; −60 is off
-//	asymmetry  the curve begins as u − asymmetry·u²                   0 to 0.5; 0 is Tanh
+//	asymmetry  the curve begins as u − asymmetry·u²                   0 to 0.5; 0 is Tanh, 0.25 if not given
 //	mixPct     how much of the result is bent                         0 to 100 %
 //
 // Even harmonics, the second above all, beside the odd ones. The DC that comes

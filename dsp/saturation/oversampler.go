@@ -20,9 +20,9 @@ type oversampler struct {
 }
 
 const (
-	attenuationDB = 90
-	passHz        = 20000
-	passCycles    = 20000.0 / 44100 // of the rate, where that is lower
+	attenuationDB = 90              // of images, and of what would fold below passHz
+	passHz        = 20000           // passes flat up to here
+	passCycles    = 20000.0 / 44100 // or up to here, in cycles per frame, where that is lower
 )
 
 func newOversampler(rateHz float64) oversampler {

@@ -16,7 +16,7 @@ const tapeCornerHz = 1 / (2 * math.Pi * 50e-6)
 // treble is not.
 //
 //	driveDB   how far a full-scale peak is above the knee, in the bass   −60 to 40 dB; −60 is off
-//	trebleDB  how much sooner the highest treble gets there              0 to 20 dB
+//	trebleDB  how much sooner the highest treble gets there              0 to 20 dB; 10 if not given
 //	mixPct    how much of the result is bent                             0 to 100 %
 //
 // A shelf of trebleDB from 3.18 kHz on stands before the curve and its inverse
