@@ -27,13 +27,16 @@ type detector interface {
 	reset()
 }
 
+// staticCurve turns levels into the reductions they ask for.
+type staticCurve interface{ above([]float64) }
+
 // compressor takes blocks through its stages: side-chain, levels, curve,
 // detector, gain.
 type compressor struct {
 	meter
 	delay
 	side      sidechain
-	curve     *knee // nil where the detector holds the curve, in a loop
+	curve     staticCurve // nil where the detector holds it, in a loop
 	detectors [2]detector
 	link      float64
 	dry, wet  float64
@@ -46,6 +49,8 @@ var (
 	_ dsp.Processor = (*compressor)(nil)
 	_ dsp.Delayer   = (*compressor)(nil)
 	_ Reducer       = (*compressor)(nil)
+	_ staticCurve   = (*knee)(nil)
+	_ staticCurve   = (*movingKnee)(nil)
 	_ detector      = (*decoupled)(nil)
 	_ detector      = (*loop)(nil)
 )

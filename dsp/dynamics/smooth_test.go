@@ -119,6 +119,7 @@ func timeMS(trace []float64, at int, rateHz float64) float64 {
 // the model fed by a step of level.
 func TestAttackAndReleaseKeepTheirLabels(t *testing.T) {
 	const rateHz, at = 48000, 4800
+	worst := 0.0
 	for _, c := range []struct {
 		name   string
 		spec   dsp.Spec
@@ -147,13 +148,11 @@ func TestAttackAndReleaseKeepTheirLabels(t *testing.T) {
 			down := reductionsDB(p, stepDB(c.highDB, c.lowDB, at, at+settle))
 			attackMS := timeMS(up, settle, rateHz)
 			releaseMS := timeMS(down, at+int(c.waitMS*rateHz/1000), rateHz)
-			if math.Abs(attackMS/times[0]-1) > 0.02 {
-				t.Errorf("%s: attack %.4f ms, labelled %g", c.name, attackMS, times[0])
+			worst = max(worst, math.Abs(attackMS/times[0]-1), math.Abs(releaseMS/times[1]-1))
+			if math.Abs(attackMS/times[0]-1) > 0.02 || math.Abs(releaseMS/times[1]-1) > 0.02 {
+				t.Errorf("%s: attack %.4f ms, labelled %g; release %.4f ms, labelled %g", c.name, attackMS, times[0], releaseMS, times[1])
 			}
-			if math.Abs(releaseMS/times[1]-1) > 0.02 {
-				t.Errorf("%s: release %.4f ms, labelled %g", c.name, releaseMS, times[1])
-			}
-			t.Logf("%s: attack %.4f of %g ms, release %.4f of %g ms", c.name, attackMS, times[0], releaseMS, times[1])
 		}
 	}
+	t.Logf("worst: %.2f %% of the label", 100*worst)
 }
