@@ -291,6 +291,17 @@ func ExampleCurveDB() {
 	//    0 dB in, -15 dB out
 }
 
+func ExampleReducer() {
+	p, err := Compressor.New(48000, dsp.Setting{"thresholdDB": -20, "ratio": 4, "attackMS": 1})
+	if err != nil {
+		panic(err)
+	}
+	p.Process(dsptest.Sine(48000, 997, dsp.FromDB(-8), 0, 5*48000))
+	mean, most := p.(Reducer).ReductionDB()
+	fmt.Printf("%.1f dB on average, %.1f dB at most", mean, most)
+	// Output: 9.0 dB on average, 9.0 dB at most
+}
+
 func BenchmarkCompressor(b *testing.B) {
 	for name, s := range map[string]dsp.Setting{
 		"plain": {}, "feedback": {"topology": 0}, "unlinked": {"linkPct": 0}, "rms": {"rmsMS": 10},

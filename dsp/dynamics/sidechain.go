@@ -97,13 +97,16 @@ func newTilt(pivotHz, tiltDB, rateHz float64) tilt {
 func (f *tilt) reset() { f.last, f.out = dsp.Frame{}, dsp.Frame{} }
 
 func (f *tilt) process(x []dsp.Frame) {
-	b0, b1, a1, last, out := f.b0, f.b1, f.a1, f.last, f.out
-	for i, in := range x {
-		out[0] = (b0*in[0] + b1*last[0] + tiny) - a1*out[0]
-		out[1] = (b0*in[1] + b1*last[1] + tiny) - a1*out[1]
-		last, x[i] = in, out
+	b0, b1, a1 := f.b0, f.b1, f.a1
+	l, r, outL, outR := f.last[0], f.last[1], f.out[0], f.out[1]
+	for i := range x {
+		inL, inR := x[i][0], x[i][1]
+		outL = (b0*inL + b1*l + tiny) - a1*outL
+		outR = (b0*inR + b1*r + tiny) - a1*outR
+		l, r = inL, inR
+		x[i][0], x[i][1] = outL, outR
 	}
-	f.last, f.out = last, out
+	f.last, f.out = dsp.Frame{l, r}, dsp.Frame{outL, outR}
 }
 
 // sidechain is what a detector hears instead of the sound itself.

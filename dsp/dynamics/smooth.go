@@ -54,12 +54,14 @@ func (s *decoupled) smooth(x []float64) {
 	s.peak, s.y = peak, y
 }
 
+// smoothProgramme is smooth with the memory, whose mean is one frame behind.
 func (s *decoupled) smoothProgramme(x []float64) {
-	a, r, peak, y, mean := s.attack, s.release, s.peak, s.y, s.mean
+	a, r, c, peak, y, mean := s.attack, s.release, s.charge, s.peak, s.y, s.mean
+	part := (1 - r) * s.part
 	for i, in := range x {
-		floor := greater(in, s.part*mean)
-		peak = greater(in, r*peak+((1-r)*floor+tiny))
-		mean += s.charge * (peak - mean)
+		floor := greater((1-r)*in, part*mean)
+		mean = (1-c)*mean + c*peak
+		peak = greater(in, r*peak+(floor+tiny))
 		y = a*y + (1-a)*peak
 		x[i] = y
 	}
