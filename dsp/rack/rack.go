@@ -17,6 +17,11 @@ import (
 // specs is the table, in the order in which a mix is built.
 var specs = [...]dsp.Spec{
 	stereo.Gain,
+	stereo.Pan,
+	stereo.Width,
+	stereo.Polarity,
+	stereo.Delay,
+	stereo.AllPass,
 	eq.Peak,
 	eq.LowShelf,
 	eq.HighShelf,

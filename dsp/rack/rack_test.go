@@ -16,6 +16,11 @@ import (
 // Settings that a table-wide check might miss by chance.
 var special = map[string][]dsp.Setting{
 	"gain":       {{"gainDB": -96}, {"gainDB": 24}},
+	"pan":        {{"positionPct": -100}, {"positionPct": 100, "centreDB": -6}, {"positionPct": 30, "centreDB": -4.5}},
+	"width":      {{"widthPct": 0}, {"widthPct": 200}},
+	"polarity":   {{"left": 1}, {"right": 1}},
+	"delay":      {{"delayMS": 100, "distanceM": 30, "samples": 1000}, {"samples": 0.5, "left": 0}, {"distanceM": 0.001, "right": 0}},
+	"allpass":    {{"freqHz": 20, "q": 10, "stages": 4}, {"freqHz": 20000, "q": 0.1, "stages": 1}},
 	"peak":       {{"freqHz": 500, "gainDB": -14}, {"freqHz": 10, "gainDB": 24, "q": 10}, {"freqHz": 20000, "gainDB": -24, "q": 0.1}},
 	"lowshelf":   {{"freqHz": 10, "gainDB": 24}, {"freqHz": 20000, "gainDB": -24, "slope": 0.2}},
 	"highshelf":  {{"freqHz": 20000, "gainDB": 24}, {"freqHz": 10, "gainDB": -24, "slope": 0.2}},
