@@ -121,7 +121,7 @@ func TestWidthSetsTheCorrelation(t *testing.T) {
 		for _, f := range buf {
 			lr, ll, rr = lr+f[0]*f[1], ll+f[0]*f[0], rr+f[1]*f[1]
 		}
-		near(t, fmt.Sprintf("width %g %%", width), lr/math.Sqrt(ll*rr), want, 0.01)
+		near(t, fmt.Sprintf("width %g %%", width), lr/math.Sqrt(ll*rr), want, 0.005)
 	}
 }
 
