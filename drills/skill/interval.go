@@ -77,3 +77,7 @@ func betaQuantile(p, alpha, beta float64) float64 {
 	}
 	return distuv.Beta{Alpha: alpha, Beta: beta}.Quantile(p)
 }
+
+func betaCDF(x, alpha, beta float64) float64 {
+	return distuv.Beta{Alpha: alpha, Beta: beta}.CDF(x)
+}

@@ -1,0 +1,174 @@
+package skill
+
+import (
+	"fmt"
+	"math/rand/v2"
+)
+
+// TrainerConfig declares a Trainer.
+type TrainerConfig struct {
+	Posterior *Posterior // what is known beforehand; the trainer's own from then on
+	Rand      *rand.Rand
+	Target    float64 // share right to hold, above chance and below 1
+	JitterDB  float64 // each level is moved by up to this much, up or down
+	Fresh     int     // trials over which a new skill goes from Easy to Target; 0: not new
+	Catch     float64 // share of trials that are so easy that a miss is a lapse
+	Drift     float64 // chance of a threshold step up, and of one down, between trials
+}
+
+// Defaults of a Trainer, and where they come from.
+const (
+	// TwoChoiceTarget is the share right that taught fastest a two-choice
+	// learner by gradient; anything from 79 to 89 % is within a twentieth of
+	// it. Source: R. C. Wilson, A. Shenhav, M. Straccia & J. D. Cohen, The
+	// Eighty Five Percent Rule for optimal learning, Nature Communications 10
+	// (2019). Shown for models and monkeys, not for engineers.
+	TwoChoiceTarget = 0.85
+	// ManyChoiceTarget is lower, as the same d′ gets less right of many, but
+	// not as low: few go on with half their answers wrong. Ours, no source.
+	ManyChoiceTarget = 0.775
+
+	DefaultJitterDB = 2.0  // so that levels cannot be foretold; ours, no source
+	DefaultFresh    = 15   // trials from easy to hard; ours, after Church et al. 2013
+	DefaultDrift    = 0.02 // of the mass to each neighbour; ours, from simulation
+	Easy            = 0.95 // predicted share right of an easy trial
+	Easiest         = 0.98 // of a catch trial
+)
+
+// Trainer serves trials at a predicted share right, by a posterior over
+// threshold, slope and lapse that allows for the listener to change. Easy
+// trials come at the start of a new skill, after three misses in five
+// answers, and as catch trials.
+type Trainer struct {
+	cfg    TrainerConfig
+	next   int // index of a level
+	trials int
+	catch  bool
+	recent uint // the last answers, a 1 for each miss
+}
+
+// NewTrainer starts one. It panics where no such trainer can be.
+func NewTrainer(cfg TrainerConfig) *Trainer {
+	if cfg.Posterior == nil || cfg.Rand == nil || !(cfg.Target > 0 && cfg.Target < 1) || !(cfg.Drift >= 0 && cfg.Drift <= 0.5) {
+		panic(fmt.Sprintf("skill: no trainer with target %g, drift %g, posterior %t, random source %t",
+			cfg.Target, cfg.Drift, cfg.Posterior != nil, cfg.Rand != nil))
+	}
+	t := &Trainer{cfg: cfg}
+	t.choose()
+	return t
+}
+
+// Posterior is what is known of the listener; Rest ages it between sittings.
+func (t *Trainer) Posterior() *Posterior { return t.cfg.Posterior }
+
+// Level is the level of the next trial.
+func (t *Trainer) Level() float64 { return t.cfg.Posterior.grid.axes.Level[t.next] }
+
+// Predicted is the share right predicted for the next trial.
+func (t *Trainer) Predicted() float64 { return t.cfg.Posterior.Predict(t.next) }
+
+// Catch reports whether the next trial is one that only a lapse misses.
+func (t *Trainer) Catch() bool { return t.catch }
+
+// Update is told of an answer at Level.
+func (t *Trainer) Update(right bool) { t.learn(t.next, right) }
+
+// UpdateAt is told of an answer at another level, taken to the nearest that
+// can be presented.
+func (t *Trainer) UpdateAt(level float64, right bool) {
+	t.learn(t.cfg.Posterior.grid.Nearest(level), right)
+}
+
+func (t *Trainer) learn(level int, right bool) {
+	p := t.cfg.Posterior
+	p.Update(level, right)
+	p.Drift(t.cfg.Drift)
+	t.trials++
+	t.recent = t.recent << 1 & 0b11111
+	if !right {
+		t.recent |= 1
+	}
+	t.choose()
+}
+
+// Rest ages what is known by days without practice and chooses anew.
+func (t *Trainer) Rest(f Forgetting, days float64) {
+	t.cfg.Posterior.Rest(f, days)
+	t.choose()
+}
+
+// choose sets the level of the next trial. It draws two numbers always, so
+// that a seed gives the same trials whatever the answers.
+func (t *Trainer) choose() {
+	p := t.cfg.Posterior
+	catch, jitter := t.cfg.Rand.Float64() < t.cfg.Catch, t.cfg.JitterDB*(2*t.cfg.Rand.Float64()-1)
+	t.catch = catch && t.trials >= t.cfg.Fresh
+	if t.catch {
+		// No level is right more often than the lapses allow.
+		most := p.Predict(len(p.grid.axes.Level) - 1)
+		t.next = p.grid.Nearest(p.Aim(min(Easiest, most-0.005)))
+		return
+	}
+	t.next = p.grid.Nearest(p.Aim(t.target()) + jitter)
+}
+
+// target is the share right of an ordinary next trial.
+func (t *Trainer) target() float64 {
+	switch {
+	case misses(t.recent) >= 3:
+		t.recent = 0 // one easy trial, then the count begins anew
+		return Easy
+	case t.trials < t.cfg.Fresh:
+		return Easy + (t.cfg.Target-Easy)*float64(t.trials)/float64(t.cfg.Fresh)
+	}
+	return t.cfg.Target
+}
+
+func misses(recent uint) (n int) {
+	for ; recent > 0; recent &= recent - 1 {
+		n++
+	}
+	return n
+}
+
+// Measurer serves the trials that tell most of the threshold, slope and
+// lapse, one of the best four at random and none more than twice in a row.
+type Measurer struct {
+	posterior *Posterior
+	rand      *rand.Rand
+	drift     float64
+	next      int
+	repeats   int // how often next was served before
+}
+
+// NewMeasurer starts one, with the chance of drift of a TrainerConfig.
+func NewMeasurer(p *Posterior, r *rand.Rand, drift float64) *Measurer {
+	m := &Measurer{posterior: p, rand: r, drift: drift, next: -1}
+	m.choose()
+	return m
+}
+
+// Posterior is what is known of the listener.
+func (m *Measurer) Posterior() *Posterior { return m.posterior }
+
+// Level is the level of the next trial.
+func (m *Measurer) Level() float64 { return m.posterior.grid.axes.Level[m.next] }
+
+// Update is told of an answer at Level.
+func (m *Measurer) Update(right bool) {
+	m.posterior.Update(m.next, right)
+	m.posterior.Drift(m.drift)
+	m.choose()
+}
+
+func (m *Measurer) choose() {
+	best := m.posterior.mostTelling(4)
+	pick := m.rand.IntN(len(best))
+	if best[pick] == m.next && m.repeats >= 1 && len(best) > 1 {
+		pick = (pick + 1 + m.rand.IntN(len(best)-1)) % len(best)
+	}
+	m.repeats++
+	if best[pick] != m.next {
+		m.next, m.repeats = best[pick], 0
+	}
+}
