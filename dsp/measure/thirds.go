@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"strop/dsp"
+	"strop/dsp/fourier"
 )
 
 // ThirdOctaveMeter finds the mean power of a sound in third-octave bands.
@@ -25,7 +26,7 @@ import (
 // band edges IEC 61260-1:2014; window Vorbis I specification, Xiph.Org.
 type ThirdOctaveMeter struct {
 	rateHz float64
-	fft    *complexFFT
+	fft    *fourier.Complex
 	window []float64
 	frames []dsp.Frame // the half before, then the half that is filling
 	held   int         // frames in the second half
@@ -45,14 +46,14 @@ func NewThirdOctaveMeter(rateHz float64) *ThirdOctaveMeter {
 	for float64(n) < rateHz*4/3 {
 		n *= 2
 	}
-	work := apart(6, n)
+	work := fourier.Apart(4, n)
 	return &ThirdOctaveMeter{
 		rateHz: rateHz,
-		fft:    newComplexFFT(n, work[0], work[1]),
+		fft:    fourier.NewComplex(n),
 		window: powerComplementary(n),
 		frames: make([]dsp.Frame, n),
 		power:  make([]float64, n/2+1),
-		xr:     work[2], xi: work[3], yr: work[4], yi: work[5],
+		xr:     work[0], xi: work[1], yr: work[2], yi: work[3],
 	}
 }
 
@@ -97,7 +98,7 @@ func (m *ThirdOctaveMeter) analyse() {
 	for i, w := range m.window {
 		m.xr[i], m.xi[i] = w*m.frames[i][0], w*m.frames[i][1]
 	}
-	m.fft.transform(m.yr, m.yi, m.xr, m.xi)
+	m.fft.Transform(m.yr, m.yi, m.xr, m.xi)
 	n := len(m.window)
 	m.power[0] += square(m.yr[0], m.yi[0])
 	m.power[n/2] += square(m.yr[n/2], m.yi[n/2])

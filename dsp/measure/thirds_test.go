@@ -14,6 +14,7 @@ import (
 	"pgregory.net/rapid"
 
 	"strop/dsp"
+	"strop/dsp/fourier"
 )
 
 // scatterDB is three and a half standard deviations of the level of noise
@@ -58,7 +59,7 @@ func TestThirdOctavesOfPink(t *testing.T) {
 		re[k], im[k] = amplitude*cos, amplitude*sin
 	}
 	x, buf := make([]float64, n), make([]dsp.Frame, n)
-	NewFFT(n).Inverse(x, re, im)
+	fourier.NewFFT(n).Inverse(x, re, im)
 	for i := range buf {
 		buf[i] = dsp.Frame{x[i], x[i]}
 	}

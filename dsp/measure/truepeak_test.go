@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"strop/dsp"
+	"strop/dsp/fourier"
 )
 
 // faded fades 10 ms in and out, as EBU Tech 3341 asks for its tones.
@@ -57,7 +58,7 @@ func TestTech3341TruePeakBurst(t *testing.T) {
 	for i := range 16 {
 		high[n/2-n/2%24+i] = math.Sin(2 * math.Pi * float64(i) / 16)
 	}
-	f := NewFFT(n)
+	f := fourier.NewFFT(n)
 	re, im := make([]float64, n/2+1), make([]float64, n/2+1)
 	f.Forward(re, im, high)
 	for k := range re {

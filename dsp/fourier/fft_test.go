@@ -1,4 +1,4 @@
-package measure
+package fourier
 
 import (
 	"fmt"
@@ -49,7 +49,7 @@ func TestComplexFFTAgainstDefinition(t *testing.T) {
 	for n := 4; n <= 256; n *= 2 {
 		xr, xi := randomSamples(1, n), randomSamples(2, n)
 		yr, yi := make([]float64, n), make([]float64, n)
-		newComplexFFT(n, make([]float64, n), make([]float64, n)).transform(yr, yi, xr, xi)
+		NewComplex(n).Transform(yr, yi, xr, xi)
 		for k := range n {
 			var want complex128
 			for i := range n {

@@ -1,4 +1,6 @@
-package measure
+// Package fourier holds the discrete Fourier transform, for the processors and
+// the meters that need it.
+package fourier
 
 import (
 	"fmt"
@@ -17,7 +19,7 @@ import (
 // programming considerations, J. Sound Vib. 12 (1970), for the packing (from
 // memory).
 type FFT struct {
-	half   *complexFFT
+	half   *Complex
 	turn   []float64 // cos, sin of 2πk/n, k from 0 to n/4
 	re, im []float64
 }
@@ -26,10 +28,10 @@ type FFT struct {
 // and at least 8.
 func NewFFT(n int) *FFT {
 	if n < 8 || n&(n-1) != 0 {
-		panic(fmt.Sprintf("measure: an FFT of %d samples; take a power of two from 8 up", n))
+		panic(fmt.Sprintf("fourier: an FFT of %d samples; take a power of two from 8 up", n))
 	}
-	work := apart(4, n/2)
-	f := &FFT{half: newComplexFFT(n/2, work[0], work[1]), re: work[2], im: work[3]}
+	work := Apart(2, n/2)
+	f := &FFT{half: NewComplex(n / 2), re: work[0], im: work[1]}
 	for k := range n/4 + 1 {
 		sin, cos := math.Sincos(2 * math.Pi * float64(k) / float64(n))
 		f.turn = append(f.turn, cos, sin)
@@ -49,7 +51,7 @@ func (f *FFT) Forward(re, im, x []float64) {
 	for i := range f.re {
 		f.re[i], f.im[i] = x[2*i], x[2*i+1]
 	}
-	f.half.transform(re[:h], im[:h], f.re, f.im)
+	f.half.Transform(re[:h], im[:h], f.re, f.im)
 	re[h], im[h] = re[0]-im[0], 0
 	re[0], im[0] = re[0]+im[0], 0
 	for k := 1; k <= h/2; k++ {
@@ -77,7 +79,7 @@ func (f *FFT) Inverse(x, re, im []float64) {
 		f.re[k], f.im[k] = ar-bi, -ai-br
 		f.re[h-k], f.im[h-k] = ar+bi, ai-br
 	}
-	f.half.transform(x[:h], x[h:], f.re, f.im)
+	f.half.Transform(x[:h], x[h:], f.re, f.im)
 	copy(f.re, x[:h])
 	copy(f.im, x[h:])
 	ratio := 1 / float64(h)
@@ -86,21 +88,21 @@ func (f *FFT) Inverse(x, re, im []float64) {
 	}
 }
 
-// A complexFFT transforms n complex numbers, held as two arrays: radix 4,
+// A Complex transforms n complex numbers, held as two arrays: radix 4,
 // with one pass of radix 2 at the end where n is not a power of four. The
 // passes go to and fro between two arrays and leave the result in order.
 // Source: Stockham's autosort algorithm, in Van Loan, Computational
 // Frameworks for the Fast Fourier Transform (1992), §1.7 (from memory).
-type complexFFT struct {
+type Complex struct {
 	n      int
 	passes [][]float64 // for each p: cos, −sin of 2πp/m, 4πp/m, 6πp/m; m = n, n/4, n/16 …
 	re, im []float64
 }
 
-// newComplexFFT plans transforms of n numbers, n a power of two from 4 up,
-// with re and im to work in.
-func newComplexFFT(n int, re, im []float64) *complexFFT {
-	f := &complexFFT{n: n, re: re, im: im}
+// NewComplex plans transforms of n numbers, n a power of two from 4 up.
+func NewComplex(n int) *Complex {
+	work := Apart(2, n)
+	f := &Complex{n: n, re: work[0], im: work[1]}
 	for m := n; m >= 4; m /= 4 {
 		turns := make([]float64, 0, 6*m/4)
 		for p := range m / 4 {
@@ -114,10 +116,10 @@ func newComplexFFT(n int, re, im []float64) *complexFFT {
 	return f
 }
 
-// apart makes arrays of n numbers, n a power of two. They are a kilobyte off
+// Apart makes arrays of n numbers, n a power of two. They are a kilobyte off
 // from lying a power of two apart, for then a pass would read and write all
 // of them through the same few lines of the cache, at half the speed.
-func apart(count, n int) [][]float64 {
+func Apart(count, n int) [][]float64 {
 	const gap = 128
 	all := make([]float64, count*(n+gap))
 	arrays := make([][]float64, count)
@@ -127,9 +129,9 @@ func apart(count, n int) [][]float64 {
 	return arrays
 }
 
-// transform writes the spectrum of (xr, xi) into (yr, yi), which must be
+// Transform writes the spectrum of (xr, xi) into (yr, yi), which must be
 // other arrays. All have n elements; x stays as it is.
-func (f *complexFFT) transform(yr, yi, xr, xi []float64) {
+func (f *Complex) Transform(yr, yi, xr, xi []float64) {
 	odd := bits.TrailingZeros(uint(f.n))%2 == 1
 	toY := (len(f.passes)%2 == 1) != odd // the last pass must write to y
 	stride := 1
