@@ -16,9 +16,14 @@ type Spec struct {
 	// has been checked against Params.
 	Build func(rateHz float64, s Setting) (Processor, error)
 
-	// Response is the stated complex response at freqHz, nil where the
-	// processor is not linear and time-invariant.
+	// Response is the stated complex response at freqHz of each channel, nil
+	// where the processor is not linear and time-invariant.
 	Response func(rateHz, freqHz float64, s Setting) complex128
+
+	// Matrix is stated instead of Response where the channels are treated
+	// differently or mixed: the complex response at freqHz, [to][from], 0 the
+	// left channel.
+	Matrix func(rateHz, freqHz float64, s Setting) [2][2]complex128
 
 	// Path is the stated response at freqHz, of gain 1 at every frequency, of
 	// the way that sound takes while nothing is done to it: the all-passes of

@@ -41,7 +41,8 @@ const (
 //     its gain is 1 to 1e-12 at every frequency tried;
 //   - where spec has a Response, the transform of the impulse response, from
 //     frame DelayFrames on, equals it in each channel to 1e-6 of the greater
-//     of 1 and its size, and neither channel reaches the other.
+//     of 1 and its size, and neither channel reaches the other; where it has a
+//     Matrix, what comes out of each channel equals that.
 //
 // A given setting must build at every rate; of the random ones some may be
 // refused by Build, not all. Check counts allocations, so it must not run in a
@@ -121,7 +122,10 @@ func (c *contract) check() {
 		c.checkNull()
 	}
 	if c.spec.Response != nil {
-		c.checkResponse(c.spec.Response)
+		c.checkResponse(alike(c.spec.Response))
+	}
+	if c.spec.Matrix != nil {
+		c.checkResponse(c.spec.Matrix)
 	}
 }
 

@@ -119,6 +119,23 @@ func TestCheckAccepts(t *testing.T) {
 		return cmplx.Rect(1, -2*math.Pi*5*freqHz/rateHz)
 	}
 	dsptest.Check(t, passing)
+	dsptest.Check(t, crossing(1))
+}
+
+// crossing sends amount of the left channel to the right one, and states so
+// many times as much.
+func crossing(stated float64) dsp.Spec {
+	s := spec(func(amount float64) dsp.Processor {
+		return process{run: func(buf []dsp.Frame) {
+			for i := range buf {
+				buf[i][1] += amount * buf[i][0]
+			}
+		}}
+	})
+	s.Matrix = func(_, _ float64, s dsp.Setting) [2][2]complex128 {
+		return [2][2]complex128{{1, 0}, {complex(stated*s.Get(amount), 0), 1}}
+	}
+	return s
 }
 
 var (
@@ -206,6 +223,7 @@ func TestCheckRejects(t *testing.T) {
 			}
 			return s
 		}(), "response at"},
+		"matrix of another crossing": {crossing(1.001), "response at"},
 		"path of another delay": {func() dsp.Spec {
 			s := line(5, 0)
 			s.Response = nil

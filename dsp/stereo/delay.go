@@ -2,6 +2,7 @@ package stereo
 
 import (
 	"math"
+	"math/cmplx"
 
 	"strop/dsp"
 )
@@ -46,6 +47,20 @@ var Delay = dsp.Spec{
 		frames := DelaySamples(rateHz, s)
 		return newDelay(frames*s.Get(delayLeft), frames*s.Get(delayRight)), nil
 	},
+	Matrix: func(rateHz, freqHz float64, s dsp.Setting) [2][2]complex128 {
+		frames, w := DelaySamples(rateHz, s), 2*math.Pi*freqHz/rateHz
+		return [2][2]complex128{{delayResponse(frames*s.Get(delayLeft), w), 0}, {0, delayResponse(frames*s.Get(delayRight), w)}}
+	},
+}
+
+// delayResponse is that of the taps for so many frames, less the latency, at w
+// radians a frame: cmplx.Rect(1, −w·frames) as nearly as Delay promises.
+func delayResponse(frames, w float64) (h complex128) {
+	whole, part := math.Modf(frames)
+	for i, tap := range sincTaps(part) {
+		h += cmplx.Rect(tap, -w*(whole+float64(i)-delayLatency))
+	}
+	return h
 }
 
 // DelaySamples is what a setting of Delay comes to at a rate.

@@ -1,4 +1,4 @@
-// Package stereo holds the processors of level and position.
+// Package stereo holds the processors of level, position and phase.
 package stereo
 
 import "strop/dsp"

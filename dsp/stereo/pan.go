@@ -29,13 +29,18 @@ var Pan = dsp.Spec{
 	Source: "common practice, no source",
 	Params: []dsp.Param{panPosition, panLaw},
 	Build: func(_ float64, s dsp.Setting) (dsp.Processor, error) {
-		left, right := PanGains(s.Get(panPosition), s.Get(panLaw))
-		centre, _ := PanGains(0, s.Get(panLaw))
-		if s.Get(panPosition) == 0 {
-			right = left // to the bit
-		}
-		return gains{left / centre, right / centre}, nil
+		return designPan(s), nil
 	},
+	Matrix: func(_, _ float64, s dsp.Setting) [2][2]complex128 { return designPan(s).matrix() },
+}
+
+func designPan(s dsp.Setting) gains {
+	if s.Get(panPosition) == 0 {
+		return gains{1, 1} // to the bit
+	}
+	left, right := PanGains(s.Get(panPosition), s.Get(panLaw))
+	centre, _ := PanGains(0, s.Get(panLaw))
+	return gains{left / centre, right / centre}
 }
 
 // PanGains are the ratios by which a mono source goes to each side: with p from
@@ -85,3 +90,7 @@ func (g gains) Process(buf []dsp.Frame) {
 }
 
 func (g gains) Reset() {}
+
+func (g gains) matrix() [2][2]complex128 {
+	return [2][2]complex128{{complex(g.left, 0), 0}, {0, complex(g.right, 0)}}
+}

@@ -20,6 +20,11 @@ var Polarity = dsp.Spec{
 	Source: "common practice, no source",
 	Params: []dsp.Param{polarityLeft, polarityRight},
 	Build: func(_ float64, s dsp.Setting) (dsp.Processor, error) {
-		return gains{1 - 2*s.Get(polarityLeft), 1 - 2*s.Get(polarityRight)}, nil
+		return designPolarity(s), nil
 	},
+	Matrix: func(_, _ float64, s dsp.Setting) [2][2]complex128 { return designPolarity(s).matrix() },
+}
+
+func designPolarity(s dsp.Setting) gains {
+	return gains{1 - 2*s.Get(polarityLeft), 1 - 2*s.Get(polarityRight)}
 }

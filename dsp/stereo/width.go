@@ -17,9 +17,18 @@ var Width = dsp.Spec{
 	Source: "common practice, no source",
 	Params: []dsp.Param{widthPct},
 	Build: func(_ float64, s dsp.Setting) (dsp.Processor, error) {
-		w := s.Get(widthPct) / 100
-		return width{own: (1 + w) / 2, other: (1 - w) / 2}, nil
+		return designWidth(s), nil
 	},
+	Matrix: func(_, _ float64, s dsp.Setting) [2][2]complex128 {
+		w := designWidth(s)
+		own, other := complex(w.own, 0), complex(w.other, 0)
+		return [2][2]complex128{{own, other}, {other, own}}
+	},
+}
+
+func designWidth(s dsp.Setting) width {
+	w := s.Get(widthPct) / 100
+	return width{own: (1 + w) / 2, other: (1 - w) / 2}
 }
 
 // width makes each channel of so much of itself and so much of the other.
