@@ -18,6 +18,7 @@ require (
 	github.com/ebitengine/hideconsole v1.0.0 // indirect
 	github.com/ebitengine/purego v0.8.0 // indirect
 	github.com/gen2brain/malgo v0.11.24 // indirect
+	github.com/godbus/dbus/v5 v5.1.0 // indirect
 	github.com/golang/freetype v0.0.0-20170609003504-e2365dfdc4a0 // indirect
 	github.com/google/go-cmp v0.7.0 // indirect
 	github.com/gopxl/beep/v2 v2.1.1 // indirect
@@ -36,6 +37,7 @@ require (
 	github.com/ncruces/julianday v1.0.0 // indirect
 	github.com/pion/opus v0.1.0 // indirect
 	github.com/pkg/errors v0.9.1 // indirect
+	github.com/rymdport/portal v0.4.2 // indirect
 	github.com/vbauerster/cupwriter v0.0.5 // indirect
 	github.com/vbauerster/mpb/v8 v8.16.2 // indirect
 	golang.org/x/exp/typeparams v0.0.0-20231108232855-2478ac86f678 // indirect

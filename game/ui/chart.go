@@ -18,13 +18,15 @@ type Axis struct {
 	Scale
 }
 
-// Series is points that belong together, joined by a line.
+// Series is points that belong together, joined by a line unless they are
+// loose.
 type Series struct {
 	Label  string
 	Points []ChartPoint
 	Ink    Token
 	Mark   Mark
 	Dash   Dash
+	Loose  bool
 }
 
 // ChartPoint is a value with its interval; Lo = Hi draws none.
@@ -71,7 +73,7 @@ func (c Chart) draw(p *pass, r Rect) {
 	p.caption(c.Label, "", r)
 	top := r.Y + p.labelHeight(c.Label)
 	c.legends(p, r.W, func(s Series, x, y float64) {
-		p.legend(s.Label, s.Ink, s.Dash, s.Mark, Rect{r.X + x, top + y, r.W - x, p.line(Small)})
+		p.legend(s.Label, s.Ink, s.Dash, s.Mark, s.Loose, Rect{r.X + x, top + y, r.W - x, p.line(Small)})
 	})
 	plot := c.plot(p, r)
 	p.label(c.Y.Label, labelStyle, Rect{plot.X, plot.Y - p.line(Small) - 2, plot.W, p.line(Small)})
@@ -101,7 +103,9 @@ func (c Chart) drawSeries(p *pass, s Series, plot Rect) {
 	clip := p.clip
 	p.clip = clip.Meet(plot.Inset(-6))
 	p.strokes(s.Ink, 1, p.path(bars...))
-	p.polyline(line, c.X.Scale, c.Y.Scale, plot, s.Ink, 1.5, s.Dash)
+	if !s.Loose {
+		p.polyline(line, c.X.Scale, c.Y.Scale, plot, s.Ink, 1.5, s.Dash)
+	}
 	for _, q := range line {
 		p.mark(s.Mark, onPlot(q, c.X.Scale, c.Y.Scale, plot), 5, s.Ink)
 	}

@@ -201,5 +201,8 @@ func (f *Frame) Outline() string {
 	return b.String()
 }
 
+// Progress is how far the curves of the page have gone, 0 to 1.
+func (f *Frame) Progress() float64 { return f.page.Progress }
+
 // View is what the frame was laid out for.
 func (f *Frame) View() View { return f.view }

@@ -102,7 +102,7 @@ func (ru Ruler) draw(p *pass, r Rect) {
 func (ru Ruler) drawLegend(p *pass, r Rect) {
 	r.H = p.line(Small)
 	for _, c := range ru.Curves {
-		r = p.legend(c.Label, c.Ink, c.Dash, c.Mark, r)
+		r = p.legend(c.Label, c.Ink, c.Dash, c.Mark, false, r)
 	}
 }
 

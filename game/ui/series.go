@@ -91,10 +91,12 @@ func (p *pass) sideWidth(y Scale) float64 {
 
 // legend writes what a dash and a marker stand for, both on a piece of sheet
 // as in the plot, and returns the rest of the line.
-func (p *pass) legend(label string, ink Token, dash Dash, m Mark, r Rect) Rect {
+func (p *pass) legend(label string, ink Token, dash Dash, m Mark, loose bool, r Rect) Rect {
 	y := r.middle().Y
 	p.fill(Rect{r.X - 2, r.Y + 1, 36, r.H - 2}, Sheet)
-	p.stroke(ink, 2, dash, p.path(Point{r.X, y}, Point{r.X + 32, y}))
+	if !loose {
+		p.stroke(ink, 2, dash, p.path(Point{r.X, y}, Point{r.X + 32, y}))
+	}
 	if m != NoMark {
 		p.mark(m, Point{r.X + 16, y}, 5, ink)
 	}

@@ -66,7 +66,7 @@ func narrow(widths []float64, excess float64) float64 {
 
 func (t Table) width(p *pass) float64 {
 	var few [16]float64
-	w := t.rows().indent(p) + padPx
+	w := t.rows().indent(p) + padPx + barPx
 	for _, c := range t.widths(p, unbounded, few[:0]) {
 		w += c
 	}

@@ -82,3 +82,12 @@ func (b *brush) labelReach(c ui.Command) image.Rectangle {
 	w := b.fonts.WidthPx(c.Text, c.SizePx*b.scale, c.Bold) / b.scale
 	return b.pixels(ui.Rect{X: at.X - em/2, Y: at.Y - 1.2*em, W: w + em, H: 1.7 * em})
 }
+
+// Pixels appends part of a picture, row by row, four bytes a pixel.
+func Pixels(to []byte, img *image.RGBA, part image.Rectangle) []byte {
+	for y := part.Min.Y; y < part.Max.Y; y++ {
+		i := img.PixOffset(part.Min.X, y)
+		to = append(to, img.Pix[i:i+4*part.Dx()]...)
+	}
+	return to
+}

@@ -1,0 +1,66 @@
+// Package live is the World of the screens as it is: the history, the
+// material, the sound and the files of this machine, wired through a desk.
+package live
+
+import (
+	"context"
+	"time"
+
+	"strop/drills"
+	"strop/drills/tools"
+	"strop/game/desk"
+	"strop/game/prefs"
+	"strop/game/scene"
+)
+
+// Config is what a window is started with.
+type Config struct {
+	Wish   scene.Wish
+	Open   string // a file or a built-in piece; "": the one used last
+	Silent bool   // open no sound card
+	Prefs  prefs.Prefs
+}
+
+// Live is everything that the screens need.
+type Live struct {
+	*desk.Desk
+	Room *Room
+	cfg  Config
+}
+
+// New lays a desk out for screens. The sound is opened in the background.
+func New(d *desk.Desk, cfg Config) *Live {
+	l := &Live{Desk: d, Room: newRoom(cfg.Silent), cfg: cfg}
+	go l.Room.Use(cfg.Prefs) // what is wrong with it is told by Heard
+	return l
+}
+
+// World is all of it, for a stage.
+func (l *Live) World() scene.World {
+	return scene.World{
+		Clock: l.Clock, Where: time.Local, Find: tools.Find, History: l.History,
+		Library: library{l}, Drills: sitter{l.Desk}, Sound: l.Room, Noise: l.Room, Cards: l.Room,
+		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open,
+	}
+}
+
+// Close falls silent.
+func (l *Live) Close() error { return l.Room.Close() }
+
+// sitter is a desk as Drills.
+type sitter struct{ desk *desk.Desk }
+
+var _ scene.Drills = sitter{}
+
+func (s sitter) Stand(ctx context.Context, w scene.Wish) (scene.Standing, error) {
+	at, err := s.desk.Stand(ctx, desk.Wish(w))
+	return scene.Standing(at), err
+}
+
+func (s sitter) Sit(ctx context.Context, loops drills.Clips, w scene.Wish) (scene.Sitting, error) {
+	sitting, err := s.desk.Sit(ctx, loops, desk.Wish(w))
+	if err != nil {
+		return scene.Sitting{}, err
+	}
+	return scene.Sitting{Standing: scene.Standing(sitting.Standing), Session: sitting.Session}, nil
+}

@@ -1,0 +1,431 @@
+package scene
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"time"
+
+	"strop/drills"
+	"strop/dsp"
+	"strop/game/ui"
+)
+
+// materials is where a song is chosen, and looked at: its waveform, its loops
+// and how loud they are.
+type materials struct {
+	st      *Stage
+	known   []Material
+	chosen  int // of known
+	problem error
+
+	song     Song  // what the loops below belong to
+	loops    []row // as far as they are measured
+	measured bool  // there are no more
+	peaks    []ui.Peak
+	peaksAt  float64 // share that was decoded when peaks were made
+	cancel   context.CancelFunc
+
+	loop       int     // of loops; -1: one that was drawn
+	loS, hiS   float64 // what the waveform shows as the loop
+	playing    bool
+	playheadS  float64
+	cutProblem error
+}
+
+// row is a loop as the list shows it.
+type row struct {
+	loop drills.Loop
+	lufs float64
+}
+
+func (r row) loS() float64 { return float64(r.loop.StartFrame) / r.loop.RateHz }
+func (r row) hiS() float64 { return float64(r.loop.StartFrame+r.loop.Frames) / r.loop.RateHz }
+
+var (
+	_ Scene  = (*materials)(nil)
+	_ shower = (*materials)(nil)
+	_ leaver = (*materials)(nil)
+	_ mover  = (*materials)(nil)
+	_ waiter = (*materials)(nil)
+)
+
+func newMaterials(st *Stage) *materials {
+	return &materials{st: st, cancel: func() {}}
+}
+
+func (m *materials) shown() {
+	lib := m.st.world.Library
+	m.st.work(func(ctx context.Context) func() {
+		known, err := lib.Known(ctx)
+		return func() { m.known, m.problem, m.chosen = known, err, m.inUse(known) }
+	})
+	m.songChanged()
+}
+
+// inUse is the place of the song at hand in a list.
+func (m *materials) inUse(known []Material) int {
+	s := m.st.desk.song
+	if s == nil {
+		return -1
+	}
+	hash := s.About().Hash
+	return slices.IndexFunc(known, func(k Material) bool { return k.Hash == hash })
+}
+
+// songChanged begins to measure the loops of another song.
+func (m *materials) songChanged() {
+	song := m.st.desk.song
+	if song == m.song {
+		return
+	}
+	m.stop()
+	m.cancel()
+	m.song, m.loops, m.measured, m.peaks, m.peaksAt, m.loop, m.loS, m.hiS, m.cutProblem = song, nil, false, nil, 0, 0, 0, 0, nil
+	lib := m.st.world.Library
+	m.cancel = m.st.jobs.start(func(ctx context.Context, tell func(func())) func() {
+		m.measure(ctx, song, tell)
+		known, err := lib.Known(ctx)
+		return func() { m.measured, m.known, m.problem, m.chosen = true, known, err, m.inUse(known) }
+	})
+}
+
+// measure tells of every loop as soon as it is known.
+func (m *materials) measure(ctx context.Context, song Song, tell func(func())) {
+	for i, n := 0, 1; i < n; i++ {
+		clip, err := song.Clip(ctx, i)
+		if err != nil {
+			tell(func() { m.cutProblem = err })
+			return
+		}
+		r := row{clip.Loop, clip.Facts.LoudnessLUFS}
+		tell(func() { m.add(r) })
+		if n, err = song.Count(ctx); err != nil {
+			tell(func() { m.cutProblem = err })
+			return
+		}
+	}
+}
+
+func (m *materials) add(r row) {
+	m.loops = append(m.loops, r)
+	only := m.st.desk.only
+	if len(m.loops) == 1 || only != nil && only.Loop == r.loop {
+		m.choose(len(m.loops) - 1)
+	}
+}
+
+func (m *materials) choose(i int) {
+	m.loop, m.loS, m.hiS, m.cutProblem = i, m.loops[i].loS(), m.loops[i].hiS(), nil
+}
+
+func (m *materials) left() {
+	m.stop()
+	m.cancel()
+}
+
+func (m *materials) stop() {
+	if m.playing {
+		m.st.world.Sound.Move(Silence)
+	}
+	m.playing = false
+}
+
+// playheadEvery is how often the line that moves over the waveform does.
+const playheadEvery = 50 * time.Millisecond
+
+func (m *materials) move(time.Time) time.Duration {
+	m.overview()
+	switch {
+	case m.playing:
+		m.playheadS = m.loS + m.st.world.Sound.Heard().Part*(m.hiS-m.loS)
+		return playheadEvery
+	case m.song != nil && m.peaksAt < 1:
+		return progressEvery
+	}
+	return 0
+}
+
+// overviewSteps is how finely a waveform is drawn.
+const overviewSteps = 1100
+
+// overview makes the waveform anew as more of the song is decoded.
+func (m *materials) overview() {
+	if m.song == nil || m.peaksAt >= 1 {
+		return
+	}
+	share := m.song.About().Decoded
+	if m.peaks == nil || share-m.peaksAt > 0.1 || share >= 1 {
+		m.peaks, m.peaksAt = m.song.Peaks(overviewSteps), share
+	}
+}
+
+func (m *materials) Do(a ui.Action) {
+	switch a.Kind {
+	case ui.Changed:
+		m.changed(a)
+	case ui.Submit:
+		m.submitted(a)
+	case ui.Pressed:
+		m.pressed(a.ID)
+	}
+}
+
+func (m *materials) changed(a ui.Action) {
+	switch a.ID {
+	case "songs":
+		m.chosen = a.Index
+	case "loops":
+		m.stop()
+		m.choose(a.Index)
+	case "wave":
+		m.stop()
+		m.loop, m.loS, m.hiS, m.cutProblem = -1, a.Lo, a.Hi, nil
+	case "which":
+		m.which(a.Index)
+	}
+}
+
+func (m *materials) submitted(a ui.Action) {
+	switch a.ID {
+	case "songs":
+		m.chosen = a.Index
+		m.use()
+	case "loops", "wave":
+		m.hear()
+	}
+}
+
+func (m *materials) pressed(id string) {
+	switch id {
+	case "use":
+		m.use()
+	case "hear":
+		m.hear()
+	case "browse":
+		m.st.open(newBrowse(m.st, ""))
+	case "dialogue":
+		m.st.ask(m.st.take)
+	case "cancel":
+		m.st.stopOpening()
+	case "find":
+		m.st.open(newFind(m.st, *m.st.desk.moved))
+	case "back":
+		m.st.back()
+	}
+}
+
+func (m *materials) use() {
+	if m.chosen >= 0 && m.chosen < len(m.known) && m.chosen != m.inUse(m.known) {
+		m.st.take(m.known[m.chosen])
+	}
+}
+
+// The shortest and the longest loop that is drawn by hand, in seconds: as long
+// as loops that are cut, and a whole song that is taken as one.
+const (
+	shortestS = 2
+	longestS  = 12
+)
+
+// cut has the loop that is shown, and does something with it.
+func (m *materials) cut(use func(drills.Clip)) {
+	loS, hiS, song := m.loS, m.hiS, m.song
+	if length := hiS - loS; song == nil || length < shortestS || length > longestS {
+		m.cutProblem = fmt.Errorf("a loop lasts %d to %d seconds; this one is %.1f", shortestS, longestS, length)
+		return
+	}
+	m.st.work(func(ctx context.Context) func() {
+		clip, err := song.Cut(ctx, loS, hiS)
+		return func() {
+			if m.cutProblem = err; err == nil && song == m.song {
+				use(clip)
+			}
+		}
+	})
+}
+
+// hear plays the loop, as loud as a trial and no louder.
+func (m *materials) hear() {
+	if m.playing {
+		m.stop()
+		return
+	}
+	m.cut(func(clip drills.Clip) {
+		if m.st.front() != Scene(m) {
+			return
+		}
+		m.cutProblem = m.st.world.Sound.Play(clip.Loop.RateHz, [][]dsp.Frame{asTrial(clip)}, 0)
+		m.playing = m.cutProblem == nil
+	})
+}
+
+// asTrial is a loop at the loudness of a trial.
+func asTrial(clip drills.Clip) []dsp.Frame {
+	gainDB := min(drills.PlayLUFS-clip.Facts.LoudnessLUFS, drills.CeilingDBTP-clip.Facts.TruePeakDBTP)
+	frames := slices.Clone(clip.Frames)
+	dsp.Gain(dsp.FromDB(gainDB)).Process(frames)
+	return frames
+}
+
+// which loops trials are made of: 0 all, 1 the one that is shown.
+func (m *materials) which(i int) {
+	if i == 0 {
+		m.st.desk.only = nil
+		return
+	}
+	m.cut(func(clip drills.Clip) {
+		if !audible(clip) {
+			m.cutProblem = errors.New("this loop is silent: choose another")
+			return
+		}
+		m.st.desk.only = &clip
+	})
+}
+
+func audible(clip drills.Clip) bool { return !math.IsInf(clip.Facts.LoudnessLUFS, 0) }
+
+func (m *materials) Page() ui.Page {
+	body := ui.Column{Items: []ui.Item{
+		ui.Row{Stretch: true, Items: []ui.Item{ui.Grow{Item: m.songList()}, ui.Grow{Item: m.loopList()}}},
+	}}
+	for _, item := range m.st.openingItems() {
+		body.Items = append(body.Items, item)
+	}
+	for _, err := range []error{m.problem, m.cutProblem} {
+		if err != nil {
+			body.Items = append(body.Items, ui.Note{Text: sentence(err), Problem: true})
+		}
+	}
+	body.Items = append(body.Items, m.buttons(), ui.Grow{Item: m.waveform()})
+	return ui.Page{Name: "material", Title: "Material", Aside: m.aside(), Body: body, Keys: m.keys(), Focus: "songs"}
+}
+
+func (m *materials) keys() []ui.Binding {
+	keys := []ui.Binding{
+		{Keys: []ui.Key{ui.KeySpace}, ID: "hear", Does: "hear the loop"},
+		{Keys: []ui.Key{"o"}, ID: "browse", Does: "open a file"},
+		{Keys: []ui.Key{"a"}, ID: "all", Does: "all loops"},
+		{Keys: []ui.Key{"t"}, ID: "this", Does: "this loop only"},
+		{Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"},
+	}
+	if m.st.world.Folders.HasDialogue() {
+		keys = append(keys, ui.Binding{Keys: []ui.Key{"d"}, ID: "dialogue", Does: "the system's dialogue"})
+	}
+	return keys
+}
+
+func (m *materials) aside() string {
+	if m.song == nil {
+		return ""
+	}
+	about := m.song.About()
+	return about.Title + ", " + aboutText(about)
+}
+
+func (m *materials) songList() ui.Item {
+	list := ui.List{ID: "songs", Label: "songs: Enter takes one", Chosen: m.chosen, Show: 5,
+		Empty: "Open a file, or drop one here.", Tip: "What you used before, then the built-in pieces."}
+	using := m.inUse(m.known)
+	for i, k := range m.known {
+		aside := "built in"
+		switch {
+		case i == using:
+			aside = "in use"
+		case k.Path != "" && k.DurationS > 0:
+			aside = clock(k.DurationS)
+		}
+		list.Rows = append(list.Rows, ui.ListRow{Text: k.Title, Aside: aside})
+	}
+	return list
+}
+
+func (m *materials) loopList() ui.Item {
+	label := "loops: Enter plays one"
+	if !m.measured {
+		label = "loops: still listening for more"
+	}
+	list := ui.List{ID: "loops", Label: label, Chosen: m.loop, Show: 5, Empty: "They appear as the song is decoded."}
+	for _, r := range m.loops {
+		list.Rows = append(list.Rows, ui.ListRow{
+			Text:  clock(r.loS()) + " to " + clock(r.hiS()),
+			Aside: fmt.Sprintf("%.1f s   −%.1f LUFS", r.hiS()-r.loS(), -r.lufs),
+		})
+	}
+	return list
+}
+
+func (m *materials) buttons() ui.Item {
+	hear := ui.Button{ID: "hear", Label: "Hear", Mark: ui.Play, Tip: "As loud as a trial."}
+	if m.playing {
+		hear.Label, hear.Mark = "Stop", ui.Stop
+	}
+	row := ui.Row{Gap: ui.Tight, Items: []ui.Item{
+		hear,
+		ui.Choice{ID: "which", Options: []ui.Option{{ID: "all", Label: "all loops"}, {ID: "this", Label: "this loop only"}},
+			Chosen: m.chosenWhich(), Tip: "What trials are made of."},
+		ui.Grow{Item: ui.Space{}},
+		ui.Button{ID: "browse", Label: "Open a file"},
+	}}
+	if m.st.world.Folders.HasDialogue() {
+		row.Items = append(row.Items, ui.Button{ID: "dialogue", Label: "System's dialogue"})
+	}
+	switch {
+	case m.st.desk.opening != nil:
+		row.Items = append(row.Items, ui.Button{ID: "cancel", Label: "Cancel", Mark: ui.Cross})
+	case m.st.desk.moved != nil:
+		row.Items = append(row.Items, ui.Button{ID: "find", Label: "Say where it is"})
+	}
+	return row
+}
+
+// chosenWhich is 0 for all loops, 1 where the one that is practised on is the
+// one that is shown, -1 where it is another.
+func (m *materials) chosenWhich() int {
+	switch only := m.st.desk.only; {
+	case only == nil:
+		return 0
+	case m.loop >= 0 && m.loops[m.loop].loop == only.Loop:
+		return 1
+	}
+	return -1
+}
+
+func (m *materials) waveform() ui.Item {
+	w := ui.Waveform{ID: "wave", Label: "draw a loop of your own with the mouse", Scale: ui.Scale{Min: 0, Max: 1}, Peaks: m.peaks}
+	if m.song == nil {
+		return w
+	}
+	lengthS := max(m.song.About().DurationS, m.hiS, 1)
+	w.Scale = timeScale(lengthS)
+	w.Lo, w.Hi = m.loS, min(m.hiS, lengthS)
+	w.LoopText = fmt.Sprintf("loop %s to %s", clock(m.loS), clock(m.hiS))
+	if only := m.st.desk.only; only != nil {
+		w.LoopText = "practised on: " + only.Name
+	}
+	w.Playing, w.Playhead = m.playing, m.playheadS
+	w.Tip = "Arrow keys move the loop, with Shift its end."
+	return w
+}
+
+// timeScale rules a song so that its labels stand at round times.
+func timeScale(lengthS float64) ui.Scale {
+	s := ui.Scale{Min: 0, Max: lengthS, Step: 0.1, Coarse: 50}
+	every := 5.0
+	for lengthS/every > 12 {
+		every *= 2
+		if every == 40 {
+			every = 30
+		}
+	}
+	for at := 0.0; at <= lengthS; at += every / 2 {
+		tick := ui.Tick{Value: at}
+		if math.Mod(at, every) == 0 {
+			tick.Label = clock(at)
+		}
+		s.Ticks = append(s.Ticks, tick)
+	}
+	return s
+}

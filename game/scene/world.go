@@ -1,0 +1,73 @@
+package scene
+
+import (
+	"context"
+	"time"
+
+	"strop/drills"
+	"strop/dsp"
+)
+
+// World is everything the screens need from outside, each part through an
+// interface that stands beside the screen that uses it.
+type World struct {
+	Clock   drills.Clock
+	Where   *time.Location // of the dates that are shown
+	Find    func(id string) (drills.Tool, error)
+	History History
+	Library Library
+	Drills  Drills
+	Sound   Sound
+	Noise   Noise
+	Cards   Cards
+	Folders Folders
+	Wish    Wish   // what is practised, as far as it was said when the program was started
+	Open    string // a file or a built-in piece to begin with; "": the one used last
+}
+
+// History is what is remembered: answers, and settings of the program.
+type History interface {
+	Records(ctx context.Context, tool string) ([]drills.Record, error)
+	Get(ctx context.Context, key string) (value string, ok bool, err error)
+	Put(ctx context.Context, key, value string) error
+}
+
+// Wish is what a listener asks of a sitting.
+type Wish struct {
+	Tool      string // the drill's ID
+	Rung      string // how to answer; "": the hardest that is open
+	Condition drills.Condition
+	Trials    int
+	Seed      uint64
+}
+
+// Drills lays sittings out.
+type Drills interface {
+	// Stand is where the records say that the listener stands.
+	Stand(ctx context.Context, w Wish) (Standing, error)
+	// Sit lays out a sitting on loops, from there.
+	Sit(ctx context.Context, loops drills.Clips, w Wish) (Sitting, error)
+}
+
+// Standing is a way to answer, and the level of the next trial on it.
+type Standing struct {
+	Tool  drills.Tool
+	Rung  drills.Rung
+	Level float64
+}
+
+// Sitting is a session, and where in the drill it starts.
+type Sitting struct {
+	Standing
+	Session Session
+}
+
+// Session asks and grades.
+type Session interface {
+	Next(ctx context.Context) (*drills.Round, error)
+	Read(text string) (dsp.Setting, error)
+	Answer(ctx context.Context, guess dsp.Setting, took time.Duration, switches int) (*drills.Outcome, error)
+	Records() []drills.Record
+}
+
+var _ Session = (*drills.Session)(nil)
