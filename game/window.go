@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"time"
 
@@ -32,6 +33,7 @@ type window struct {
 	view   ui.View
 	scale  float64 // device pixels to a logical one
 	night  bool
+	title  string
 	input  input
 	alarm  *time.Timer
 	due    time.Time // of the next frame of what moves
@@ -75,7 +77,6 @@ func (w *window) place(was prefs.Window, asked geometry) {
 	ebiten.SetWindowSize(width, height)
 	ebiten.SetWindowSizeLimits(leastWidth, leastHeight, -1, -1)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
-	ebiten.SetWindowTitle("strop")
 	ebiten.SetWindowClosingHandled(true)
 	ebiten.SetScreenClearedEveryFrame(false)
 	ebiten.SetFPSMode(ebiten.FPSModeVsyncOffMinimum)
@@ -121,8 +122,13 @@ func (w *window) handle(e ui.Event) {
 func (w *window) layout() {
 	p := w.stage.Prefs()
 	w.view.TextScale, w.view.Still = p.TextScale, p.Still
-	w.frame = ui.Layout(w.stage.Page(), w.view, w.state, w.fonts)
+	page := w.stage.Page()
+	w.frame = ui.Layout(page, w.view, w.state, w.fonts)
 	w.state = w.frame.State()
+	if title := cmp.Or(page.Question, page.Title) + " · strop"; title != w.title {
+		w.title = title
+		ebiten.SetWindowTitle(title)
+	}
 }
 
 // wakeIn asks for another frame. What moves is drawn sixty times a second,

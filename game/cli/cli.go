@@ -33,6 +33,7 @@ type Env struct {
 	Seed    uint64       // of a sitting that is given none
 	Patient bool         // a person types on Stdin
 	Display bool         // there is a display to open a window on
+	Window  string       // the program that does; "": it is not there
 }
 
 // commands is the whole command line.
@@ -84,6 +85,9 @@ func run(ctx context.Context, args []string, env Env) error {
 		return err
 	}
 	if len(args) == 0 {
+		if ran, err := openWindow(env); ran || err != nil {
+			return err
+		}
 		args = []string{"text"}
 	}
 	call, err := parser.Parse(args)
@@ -104,7 +108,8 @@ func SystemEnv(dataDir string) Env {
 		Clock:   time.Now,
 		Seed:    uint64(time.Now().UnixNano()),
 		Patient: isTerminal(os.Stdin),
-		Display: os.Getenv("DISPLAY") != "" || os.Getenv("WAYLAND_DISPLAY") != "",
+		Display: hasDisplay(),
+		Window:  siblingWindow(),
 	}
 }
 

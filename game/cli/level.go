@@ -8,6 +8,7 @@ import (
 	"strop/drills"
 	"strop/game/desk"
 	"strop/game/player"
+	"strop/game/prefs"
 )
 
 type levelCommand struct {
@@ -33,10 +34,22 @@ func (c *levelCommand) Run(ctx context.Context, env Env) error {
 	if err := sound.Err(); err != nil {
 		return err
 	}
+	if err := keepLevel(ctx, d, sound); err != nil {
+		return err
+	}
 	if err := playLevel(env, sound, newLines(ctx, env.Stdin)); err != nil {
 		return err
 	}
 	return d.History.Put(ctx, levelSet, env.Clock().UTC().Format(time.RFC3339))
+}
+
+// keepLevel plays everything as far down as it was set in the window.
+func keepLevel(ctx context.Context, d *desk.Desk, sound *desk.Sound) error {
+	p, err := prefs.Load(ctx, d.History)
+	if err != nil {
+		return err
+	}
+	return sound.Player.SetLevelDB(p.LevelDB)
 }
 
 // levelSet is the setting that remembers when the level was set.
@@ -45,6 +58,9 @@ const levelSet = "levelSetAt"
 // setLevelOnce is the first-run step: noise to set the level by. It takes an
 // empty line; anything else that was typed is left for the first trial.
 func setLevelOnce(ctx context.Context, env Env, d *desk.Desk, sound *desk.Sound, in *lines) error {
+	if err := keepLevel(ctx, d, sound); err != nil {
+		return err
+	}
 	_, set, err := d.History.Get(ctx, levelSet)
 	if err != nil || set || sound.Err() != nil {
 		fmt.Fprintln(env.Stdout, shortCaution)
