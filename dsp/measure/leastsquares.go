@@ -20,6 +20,7 @@ type leastSquares struct {
 	count     int                  // of residuals
 	low, high []float64            // what each parameter may be
 	soft      float64              // s
+	enough    float64              // root of the mean square of r that needs no improvement
 }
 
 // best is the solution of the lowest loss from several starts.
@@ -33,27 +34,28 @@ func (l *leastSquares) best(starts [][]float64) (p []float64, loss float64) {
 	return p, loss
 }
 
-// from walks downhill until a step changes the loss by less than a
-// trillionth, or nothing helps.
+// from walks downhill until the loss is small enough, or a step changes it by
+// less than a millionth, or nothing helps.
 func (l *leastSquares) from(start []float64) (p []float64, loss float64) {
 	p = slices.Clone(start)
-	r, jacobian := make([]float64, l.count), make([][]float64, len(p))
+	r, tried, jacobian := make([]float64, l.count), make([]float64, l.count), make([][]float64, len(p))
 	loss = l.at(r, p)
-	damping := 1e-3
-	for range 60 {
-		l.slopes(jacobian, p)
+	damping, enough := 1e-3, l.enough*l.enough*float64(l.count)
+	for step := 0; step < 60 && loss > enough; step++ {
+		l.slopes(jacobian, p, r)
 		normal, downhill := l.normal(jacobian, r)
 		before := loss
 		for damping < 1e12 {
 			q := l.step(p, normal, downhill, damping)
-			if next := l.at(r, q); next < loss {
+			if next := l.at(tried, q); next < loss {
 				p, loss = q, next
+				r, tried = tried, r
 				damping = max(damping/10, 1e-12)
 				break
 			}
 			damping *= 10
 		}
-		if !(before-loss > 1e-12*before) {
+		if !(before-loss > 1e-6*before) {
 			break
 		}
 	}
@@ -71,22 +73,22 @@ func (l *leastSquares) at(r, p []float64) (loss float64) {
 }
 
 // slopes fills the derivative of every residual by every parameter, from
-// differences that stay inside the bounds.
-func (l *leastSquares) slopes(jacobian [][]float64, p []float64) {
-	q, back := slices.Clone(p), make([]float64, l.count)
+// differences to the residuals r at p that stay inside the bounds.
+func (l *leastSquares) slopes(jacobian [][]float64, p, r []float64) {
+	q := slices.Clone(p)
 	for i := range p {
 		if jacobian[i] == nil {
 			jacobian[i] = make([]float64, l.count)
 		}
 		h := 1e-6 * max(1, math.Abs(p[i]))
-		lo, hi := max(p[i]-h, l.low[i]), min(p[i]+h, l.high[i])
-		q[i] = hi
+		if p[i]+h > l.high[i] {
+			h = -h
+		}
+		q[i] = p[i] + h
 		l.residuals(jacobian[i], q)
-		q[i] = lo
-		l.residuals(back, q)
 		q[i] = p[i]
-		for k := range back {
-			jacobian[i][k] = (jacobian[i][k] - back[k]) / (hi - lo)
+		for k := range r {
+			jacobian[i][k] = (jacobian[i][k] - r[k]) / h
 		}
 	}
 }

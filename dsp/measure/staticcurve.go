@@ -106,25 +106,51 @@ func rampDB(overDB, kneeDB float64) float64 {
 }
 
 // FitCurve finds the threshold, the ratio, the knee and the make-up gain of a
-// measured curve by robust least squares from several starts, and once more
-// with the errors that are usual after that as the measure of what is a bad
-// point. Points that are
-// not finite are left out; all of CurveFit is NaN with fewer than five others.
+// measured curve by robust least squares from several starts: once with a
+// tenth of a decibel as what a bad point is, once with what is then usual.
+// Points that are not finite are left out; with fewer than five others all of
+// CurveFit is NaN.
 //
-// On a curve of this form, in steps of 1 dB with five of them above the
-// threshold, it finds the threshold to 0.2 dB, the ratio to 3 % and the knee to 0.5 dB,
-// also where a few points are wrong.
+// On a curve of this form, in steps of 1 dB to 20 dB above the threshold, it
+// finds the threshold to 0.2 dB, the ratio to 3 % and the knee to 0.5 dB, also
+// where a few points outside the knee are wrong. Where the output falls as the
+// input rises the ratio is below 0.
 func FitCurve(points []CurvePoint) CurveFit {
 	points = finite(points)
 	if len(points) < 5 {
 		nan := math.NaN()
 		return CurveFit{nan, nan, nan, nan, nan}
 	}
+	problem, starts := curveProblem(points)
+	r := make([]float64, len(points))
+	q, _ := problem.best(starts)
+	problem.residuals(r, q)
+	problem.soft = min(max(typical(r), finestSoftDB), curveSoftDB)
+	q, _ = problem.best(append(starts, q))
+	problem.residuals(r, q)
+	fit := CurveFit{q[0], 1 / (1 - q[1]), q[2], q[3], rms(r)}
+	if q[1]*rampDB(problem.high[0]-q[0], q[2]) < straightDB {
+		fit.ThresholdDB, fit.Ratio, fit.KneeDB = math.NaN(), 1, math.NaN()
+	}
+	return fit
+}
+
+// curveProblem has the threshold, 1 − 1/ratio, the knee and the make-up gain
+// as its parameters. It starts with thresholds all over the range of points,
+// and with a narrow and a wide knee.
+func curveProblem(points []CurvePoint) (problem leastSquares, starts [][]float64) {
 	first, last := points[0].InDB, points[0].InDB
 	for _, p := range points {
 		first, last = min(first, p.InDB), max(last, p.InDB)
 	}
-	problem := leastSquares{
+	const thresholds = 6
+	for i := range thresholds {
+		threshold := first + (last-first)*(float64(i)+0.5)/thresholds
+		for _, knee := range []float64{1, 10} {
+			starts = append(starts, []float64{threshold, 0.6, knee, points[0].OutDB - points[0].InDB})
+		}
+	}
+	return leastSquares{
 		residuals: func(r, q []float64) {
 			for i, p := range points {
 				r[i] = p.InDB + q[3] - q[1]*rampDB(p.InDB-q[0], q[2]) - p.OutDB
@@ -133,29 +159,7 @@ func FitCurve(points []CurvePoint) CurveFit {
 		count: len(points), soft: curveSoftDB,
 		low:  []float64{first, 0, 0, -200},
 		high: []float64{last, steepest, widestKneeDB, 200},
-	}
-	q, _ := problem.best(curveStarts(first, last, points[0].OutDB-points[0].InDB))
-	r := make([]float64, len(points))
-	problem.residuals(r, q)
-	problem.soft = min(max(typical(r), finestSoftDB), curveSoftDB)
-	q, _ = problem.from(q)
-	problem.residuals(r, q)
-	fit := CurveFit{q[0], 1 / (1 - q[1]), q[2], q[3], rms(r)}
-	if q[1]*rampDB(last-q[0], q[2]) < straightDB {
-		fit.ThresholdDB, fit.Ratio, fit.KneeDB = math.NaN(), 1, math.NaN()
-	}
-	return fit
-}
-
-// curveStarts are thresholds all over the range, with a narrow and a wide knee.
-func curveStarts(firstDB, lastDB, makeupDB float64) (starts [][]float64) {
-	for i := range 6 {
-		threshold := firstDB + (lastDB-firstDB)*(float64(i)+0.5)/6
-		for _, knee := range []float64{1, 10} {
-			starts = append(starts, []float64{threshold, 0.6, knee, makeupDB})
-		}
-	}
-	return starts
+	}, starts
 }
 
 func finite(points []CurvePoint) (kept []CurvePoint) {
