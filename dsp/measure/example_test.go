@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/eq"
 	"strop/dsp/measure"
 )
 
@@ -27,4 +28,29 @@ func ExampleReporter() {
 	// Output:
 	// 5 s at -18.0 LUFS, -18.0 dBTP, correlation 1.0
 	// 1 kHz: -18.0 dB
+}
+
+// The same boost on a bass: where it sounds, and where it does not.
+func ExampleAudible() {
+	const rateHz = 48000
+	bass := make([]dsp.Frame, 4*rateHz)
+	for i := range bass {
+		t := float64(i) / rateHz
+		y := 0.25 * math.Sin(2*math.Pi*55*t) * math.Sin(math.Pi*t/4)
+		bass[i] = dsp.Frame{y, y}
+	}
+	for _, freqHz := range []float64{55, 8000} {
+		boost, err := eq.Peak.New(rateHz, dsp.Setting{"freqHz": freqHz, "gainDB": 6})
+		if err != nil {
+			fmt.Println(err)
+			return
+		}
+		after := append([]dsp.Frame(nil), bass...)
+		boost.Process(after)
+		a := measure.Audible(bass, after, rateHz)
+		fmt.Printf("+6 dB at %s changes the ear's input by %.0f dB\n", dsp.FormatHz(freqHz), a.DB)
+	}
+	// Output:
+	// +6 dB at 55 Hz changes the ear's input by 6 dB
+	// +6 dB at 8 kHz changes the ear's input by 0 dB
 }
