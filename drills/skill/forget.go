@@ -1,6 +1,9 @@
 package skill
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // Forgetting is how knowledge of a listener ages between sittings.
 type Forgetting struct {
@@ -31,20 +34,24 @@ func (p *Posterior) Rest(f Forgetting, days float64) {
 	}
 }
 
-// spread moves the mass along the threshold by a normal kernel that loses
-// nothing at the ends.
+// spread moves the mass along the threshold by a normal kernel, cut off at
+// five deviations, that loses nothing at the ends.
 func (p *Posterior) spread(deviation float64) {
 	axis, n := p.grid.axes.Threshold, p.grid.inner
 	spread := make([]float64, len(p.mass))
 	kernel := make([]float64, len(axis))
 	for from, at := range axis {
-		for to, v := range axis {
-			kernel[to] = math.Exp(-(v - at) * (v - at) / (2 * deviation * deviation))
+		lo, _ := slices.BinarySearch(axis, at-5*deviation)
+		hi, _ := slices.BinarySearch(axis, at+5*deviation)
+		reach := kernel[lo:max(hi, from+1)]
+		for i := range reach {
+			z := (axis[lo+i] - at) / deviation
+			reach[i] = math.Exp(-z * z / 2)
 		}
-		normalise(kernel)
+		normalise(reach)
 		source := p.mass[from*n : (from+1)*n]
-		for to, k := range kernel {
-			addScaled(spread[to*n:(to+1)*n], source, k)
+		for i, k := range reach {
+			addScaled(spread[(lo+i)*n:(lo+i+1)*n], source, k)
 		}
 	}
 	p.mass = spread

@@ -54,6 +54,16 @@ func (g *Grid) Prior(threshold, slope, lapse Weight) *Posterior {
 	return &Posterior{g, mass, slices.Clone(mass)}
 }
 
+var defaultSlope, defaultLapse = Normal(2.75, 1.2), Exponential(.04)
+
+// DefaultPrior expects a threshold within 6 dB (one standard deviation) of a
+// guess, a slope of 2.75 ± 1.2, and some lapses, mean 0.04: assumptions, to be
+// replaced by what the first listeners show. Fewer lapses expected would make
+// the thresholds of careless listeners too high, and too sure.
+func DefaultPrior(g *Grid, guessDB float64) *Posterior {
+	return g.Prior(Normal(guessDB, 6), defaultSlope, defaultLapse)
+}
+
 // Clone is an independent copy.
 func (p *Posterior) Clone() *Posterior {
 	return &Posterior{p.grid, slices.Clone(p.mass), p.prior}

@@ -19,31 +19,41 @@ type TrainerConfig struct {
 // Defaults of a Trainer, and where they come from.
 const (
 	// TwoChoiceTarget is the share right that taught fastest a two-choice
-	// learner by gradient; anything from 79 to 89 % is within a twentieth of
-	// it. Source: R. C. Wilson, A. Shenhav, M. Straccia & J. D. Cohen, The
-	// Eighty Five Percent Rule for optimal learning, Nature Communications 10
-	// (2019). Shown for models and monkeys, not for engineers.
-	TwoChoiceTarget = 0.85
+	// learner by gradient, Φ(1); anything from 79 to 89 % is within a
+	// twentieth of it. Source: R. C. Wilson, A. Shenhav, M. Straccia & J. D.
+	// Cohen, The Eighty Five Percent Rule for optimal learning, Nature
+	// Communications 10 (2019). Shown for models and monkeys, not for
+	// engineers.
+	TwoChoiceTarget = 0.8413
 	// ManyChoiceTarget is lower, as the same d′ gets less right of many, but
 	// not as low: few go on with half their answers wrong. Ours, no source.
 	ManyChoiceTarget = 0.775
 
-	DefaultJitterDB = 2.0  // so that levels cannot be foretold; ours, no source
+	DefaultJitterDB = 1.0  // so that levels cannot be foretold; ours: 2 dB cost more in simulation
 	DefaultFresh    = 15   // trials from easy to hard; ours, after Church et al. 2013
-	DefaultDrift    = 0.02 // of the mass to each neighbour; ours, from simulation
+	DefaultDrift    = 0.03 // of the mass to each neighbour; ours: less lags behind who learns, more blurs who does not
+	DefaultCatch    = 0.04 // of the trials; ours: 9 % cost as much as the posterior gained
 	Easy            = 0.95 // predicted share right of an easy trial
 	Easiest         = 0.98 // of a catch trial
+
+	// nudgeDB is how far an ordinary trial moves the aim of the next, times
+	// target less outcome; mostNudgeDB is as far as that may go.
+	nudgeDB, mostNudgeDB = 0.3, 4.0
 )
 
 // Trainer serves trials at a predicted share right, by a posterior over
-// threshold, slope and lapse that allows for the listener to change. Easy
-// trials come at the start of a new skill, after three misses in five
-// answers, and as catch trials.
+// threshold, slope and lapse that allows for the listener to change. Where
+// what happens differs from what is predicted, as it does while the listener
+// learns faster than the posterior believes, a small weighted up-down on top
+// brings the share right to its target. Easy trials come at the start of a new
+// skill, after three misses in five answers, and as catch trials.
 type Trainer struct {
 	cfg    TrainerConfig
 	next   int // index of a level
 	trials int
 	catch  bool
+	usual  bool // the next trial is at the target, no easy one
+	offDB  float64
 	recent uint // the last answers, a 1 for each miss
 }
 
@@ -84,6 +94,10 @@ func (t *Trainer) learn(level int, right bool) {
 	p.Update(level, right)
 	p.Drift(t.cfg.Drift)
 	t.trials++
+	if t.usual {
+		t.offDB += nudgeDB * (t.cfg.Target - indicator(right))
+		t.offDB = min(max(t.offDB, -mostNudgeDB), mostNudgeDB)
+	}
 	t.recent = t.recent << 1 & 0b11111
 	if !right {
 		t.recent |= 1
@@ -102,14 +116,16 @@ func (t *Trainer) Rest(f Forgetting, days float64) {
 func (t *Trainer) choose() {
 	p := t.cfg.Posterior
 	catch, jitter := t.cfg.Rand.Float64() < t.cfg.Catch, t.cfg.JitterDB*(2*t.cfg.Rand.Float64()-1)
-	t.catch = catch && t.trials >= t.cfg.Fresh
+	t.usual, t.catch = false, catch && t.trials >= t.cfg.Fresh
 	if t.catch {
 		// No level is right more often than the lapses allow.
 		most := p.Predict(len(p.grid.axes.Level) - 1)
 		t.next = p.grid.Nearest(p.Aim(min(Easiest, most-0.005)))
 		return
 	}
-	t.next = p.grid.Nearest(p.Aim(t.target()) + jitter)
+	target := t.target()
+	t.usual = target == t.cfg.Target
+	t.next = p.grid.Nearest(p.Aim(target) + t.offDB + jitter)
 }
 
 // target is the share right of an ordinary next trial.

@@ -17,7 +17,7 @@ func labGrid() *skill.Grid {
 }
 
 func labPrior(g *skill.Grid) *skill.Posterior {
-	return g.Prior(skill.Normal(-20, 6), skill.Normal(2.75, 1.2), skill.Exponential(.02))
+	return skill.DefaultPrior(g, -20)
 }
 
 // answersAt is a listener whose threshold lies at −20 dB.
@@ -126,9 +126,9 @@ func TestScale(t *testing.T) {
 	}
 }
 
-// The largest state named for the program: 60 skills, four kinds of ladder.
-func BenchmarkNextTrialOfSixtySkills(b *testing.B) {
-	var trainers []*skill.Trainer
+// sixtySkills is the largest state named for the program: 60 skills on four
+// kinds of ladder.
+func sixtySkills() (trainers []*skill.Trainer) {
 	for i, chance := range []float64{1. / 2, 1. / 3, 1. / 4, 1. / 8} {
 		scale := skill.Scale{Min: 1.5, Max: 24}
 		grid := scale.Grid(chance)
@@ -137,6 +137,12 @@ func BenchmarkNextTrialOfSixtySkills(b *testing.B) {
 				Rand: rand.New(rand.NewPCG(uint64(i), uint64(k))), Target: .8, JitterDB: 2, Drift: .02}))
 		}
 	}
+	return trainers
+}
+
+// One answer learned and the next trial chosen.
+func BenchmarkNextTrialOfSixtySkills(b *testing.B) {
+	trainers := sixtySkills()
 	for i := 0; b.Loop(); i++ {
 		trainers[i%60].Update(i%5 != 0)
 	}
@@ -159,7 +165,7 @@ func BenchmarkRest(b *testing.B) {
 func ExampleTrainer() {
 	gain := skill.Scale{Min: 1.5, Max: 12} // dB of an EQ boost
 	trainer := skill.NewTrainer(skill.TrainerConfig{
-		Posterior: gain.Grid(.5).Prior(skill.Normal(gain.DB(4), 6), skill.Normal(2.5, 1.2), skill.Exponential(.02)),
+		Posterior: skill.DefaultPrior(gain.Grid(.5), gain.DB(4)),
 		Rand:      rand.New(rand.NewPCG(1, 2)),
 		Target:    skill.TwoChoiceTarget,
 		Drift:     skill.DefaultDrift,
@@ -170,5 +176,5 @@ func ExampleTrainer() {
 	}
 	in := trainer.Posterior().Threshold().Interval(.9)
 	fmt.Printf("next %.1f dB; heard from %.1f to %.1f dB\n", on.Level(), gain.Level(in.Lo), gain.Level(in.Hi))
-	// Output: next 3.1 dB; heard from 1.9 to 3.8 dB
+	// Output: next 3.3 dB; heard from 2.1 to 4.2 dB
 }
