@@ -12,7 +12,7 @@ import (
 //	answer = truth + bias + Normal(0, spread), with chance lapse anywhere on the range
 //
 // It is a posterior on a grid: bias in 41 steps over a quarter of the range to
-// each side, spread in 32 steps from a 200th of the range to a half, evenly in
+// each side, spread in 48 steps from a 200th of the range to a half, evenly in
 // its logarithm, and lapses up to 0.2. The ends of the range are not modelled:
 // answers that a listener would have given beyond them count as given there.
 // The prior is flat, of the lapse exponential with mean 0.03: ours.
@@ -32,7 +32,7 @@ func NewPointing(width float64) *Pointing {
 		panic(fmt.Sprintf("skill: no scale %g wide", width))
 	}
 	p := &Pointing{width: width, bias: Range(-width/4, width/4, 41), lapse: []float64{0, .01, .02, .05, .1, .2}}
-	for _, octaves := range Range(math.Log2(1./200), -1, 32) {
+	for _, octaves := range Range(math.Log2(1./200), -1, 48) {
 		p.spread = append(p.spread, width*math.Exp2(octaves))
 	}
 	prior := Exponential(.03)

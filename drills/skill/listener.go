@@ -113,6 +113,28 @@ func (q *Quitter) Answer(r *rand.Rand, s Stimulus) int {
 	return q.Listener.Answer(r, s)
 }
 
+// Pointer names values on a continuous scale: see Pointing. Assimilation pulls
+// each answer by a share of the way towards the one before.
+type Pointer struct {
+	Bias, Spread, Lapse, Assimilation float64
+
+	last     float64
+	answered bool
+}
+
+// Answer is a value from lo to hi for a truth.
+func (p *Pointer) Answer(r *rand.Rand, truth, lo, hi float64) float64 {
+	answer := truth + p.Bias + p.Spread*r.NormFloat64()
+	if p.answered {
+		answer += p.Assimilation * (p.last - answer)
+	}
+	if r.Float64() < p.Lapse {
+		answer = lo + (hi-lo)*r.Float64()
+	}
+	p.last, p.answered = min(max(answer, lo), hi), true
+	return p.last
+}
+
 // Law is how fast a threshold falls with a trial that is answered right with
 // a chance, relative to the best chance.
 type Law func(chance float64) float64

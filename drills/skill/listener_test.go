@@ -76,6 +76,33 @@ func TestListeners(t *testing.T) {
 	}
 }
 
+// What a Pointer is made of is found in its answers, far from the ends.
+func TestPointer(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 1))
+	plain, pulled := &skill.Pointer{Bias: .3, Spread: .5, Lapse: .05}, &skill.Pointer{Spread: .1, Assimilation: .1}
+	p := skill.NewPointing(10)
+	slope, before := 0.0, 5.0
+	const n = 4000
+	for range n {
+		truth := 3 + 4*r.Float64()
+		if err := p.Update(plain.Answer(r, truth, 0, 10) - truth); err != nil {
+			t.Fatal(err)
+		}
+		answer := pulled.Answer(r, truth, 0, 10)
+		slope += (answer - truth) * (before - truth) / n
+		before = answer
+	}
+	within(t, "bias", p.Bias().Mean(), .3, .05)
+	within(t, "spread", p.Spread().Mean(), .5, .04) // values are a tenth apart
+	within(t, "lapse", p.Lapse().Mean(), .05, .02)
+	// E[(answer−truth)(before−truth)] = 0.1·E[(before−truth)²], two uniform
+	// values 4 wide: 0.1·16/6, the earlier answer a little narrower.
+	within(t, "pull", slope, .26, .03)
+	if got := plain.Answer(r, 100, 0, 10); got != 10 {
+		t.Errorf("an answer of %g on a scale to 10", got)
+	}
+}
+
 // One trial by hand: θ falls by rate·law·(θ − least); then keep^√days.
 func TestLearnerLearnsAndForgets(t *testing.T) {
 	trait := skill.Trait{Name: "plain", Rate: .05, Slope: 2.5, Lapse: .02}

@@ -94,7 +94,7 @@ func (t *Trainer) learn(level int, right bool) {
 	p.Update(level, right)
 	p.Drift(t.cfg.Drift)
 	t.trials++
-	if t.usual {
+	if t.usual && level == t.next {
 		t.offDB += nudgeDB * (t.cfg.Target - indicator(right))
 		t.offDB = min(max(t.offDB, -mostNudgeDB), mostNudgeDB)
 	}
