@@ -3,6 +3,7 @@ package measure_test
 import (
 	"fmt"
 	"math"
+	"math/cmplx"
 
 	"strop/dsp"
 	"strop/dsp/eq"
@@ -53,4 +54,27 @@ func ExampleAudible() {
 	// Output:
 	// +6 dB at 55 Hz changes the ear's input by 6 dB
 	// +6 dB at 8 kHz changes the ear's input by 0 dB
+}
+
+// What a sweep tells of x + 0.12x² + 0.08x³: of a sine of 1, x² leaves 0.06 of
+// the second harmonic, x³ 0.02 of the third.
+func ExampleSweep() {
+	sweep, err := measure.NewSweep(48000, 20, 6000, 4)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	recorded := measure.Left.Samples(sweep.Frames())
+	for i, x := range recorded {
+		recorded[i] = x + 0.12*x*x + 0.08*x*x*x
+	}
+	r := sweep.Response(recorded, 1)
+	for order := 1; order <= 4; order++ {
+		fmt.Printf("%d kHz: %.3f\n", order, cmplx.Abs(r.Harmonic(order, 1000)))
+	}
+	// Output:
+	// 1 kHz: 1.060
+	// 2 kHz: 0.060
+	// 3 kHz: 0.020
+	// 4 kHz: 0.000
 }

@@ -1,11 +1,15 @@
-// Package measure holds the meters: loudness, true peak, third-octave
-// spectrum, correlation, and the report that brings them together.
+// Package measure holds the meters. Of sound: loudness, true peak, third-octave
+// spectrum, spectrogram, correlation, mid and side, what mono loses, the
+// report that brings the usual ones together, and audibility, the change
+// between two renders in the ear. Of a processor: latency and polarity,
+// response and harmonics, static curve, attack and release, distortion.
 //
-// Every meter is a dsp.Processor that leaves the frames it is given unchanged
-// and may stand anywhere in a chain. What it reads depends on the frames
-// since Reset only, not on how they were split into blocks. Memory is taken
-// when a meter is made and does not grow: a meter of hours is no larger than
-// one of seconds.
+// A meter that reads sound as it comes, such as a LoudnessMeter, is a
+// dsp.Processor that leaves the frames it is given unchanged and may stand
+// anywhere in a chain. What it reads depends on the frames since Reset only,
+// not on how they were split into blocks. Memory is taken when it is made and
+// does not grow: a meter of hours is no larger than one of seconds. All else
+// works on a clip.
 //
 // The level of nothing is -Inf. A NaN in the signal makes the readings that
 // it touches NaN; it is never left out.

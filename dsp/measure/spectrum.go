@@ -5,6 +5,7 @@ import (
 	"math/bits"
 	"math/cmplx"
 
+	"strop/dsp"
 	"strop/dsp/fourier"
 )
 
@@ -76,4 +77,51 @@ func kaiser(n int) []float64 {
 func toneRatio(windowed []float64, cycles float64) float64 {
 	sum, _ := transformAt(windowed, cycles, 0)
 	return 2 * cmplx.Abs(sum)
+}
+
+// hann is a periodic Hann window.
+func hann(n int) []float64 {
+	w := make([]float64, n)
+	for i := range w {
+		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
+	}
+	return w
+}
+
+func sumSquares(x []float64) (sum float64) {
+	for _, v := range x {
+		sum += v * v
+	}
+	return sum
+}
+
+// stereoFFT transforms left and right at once, as the two parts of a complex
+// signal, a window at a time.
+type stereoFFT struct {
+	fft            *fourier.Complex
+	window         []float64
+	xr, xi, yr, yi []float64
+}
+
+func newStereoFFT(window []float64) stereoFFT {
+	work := fourier.Apart(4, len(window))
+	return stereoFFT{fourier.NewComplex(len(window)), window, work[0], work[1], work[2], work[3]}
+}
+
+// transform leaves the spectrum of the window of buf about centre in yr and
+// yi; what lies outside of buf is silence.
+func (s *stereoFFT) transform(buf []dsp.Frame, centre int) {
+	start := centre - len(s.window)/2
+	from, to := max(0, -start), min(len(s.window), len(buf)-start)
+	to = max(to, from)
+	clear(s.xr[:from])
+	clear(s.xi[:from])
+	for i := from; i < to; i++ {
+		w := s.window[i]
+		f := &buf[start+i]
+		s.xr[i], s.xi[i] = w*f[0], w*f[1]
+	}
+	clear(s.xr[to:])
+	clear(s.xi[to:])
+	s.fft.Transform(s.yr, s.yi, s.xr, s.xi)
 }
