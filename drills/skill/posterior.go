@@ -21,6 +21,7 @@ type Posterior struct {
 	grid  *Grid
 	mass  []float64
 	prior []float64 // what Rest returns to; never altered
+	aimed int       // level at or below the last Aim
 }
 
 // Weight is how likely a value of a parameter is beforehand, up to a factor.
@@ -51,7 +52,7 @@ func (g *Grid) Prior(threshold, slope, lapse Weight) *Posterior {
 		}
 	}
 	normalise(mass)
-	return &Posterior{g, mass, slices.Clone(mass)}
+	return &Posterior{grid: g, mass: mass, prior: slices.Clone(mass), aimed: len(g.axes.Level) / 2}
 }
 
 var defaultSlope, defaultLapse = Normal(2.75, 1.2), Exponential(.04)
@@ -66,7 +67,7 @@ func DefaultPrior(g *Grid, guessDB float64) *Posterior {
 
 // Clone is an independent copy.
 func (p *Posterior) Clone() *Posterior {
-	return &Posterior{p.grid, slices.Clone(p.mass), p.prior}
+	return &Posterior{p.grid, slices.Clone(p.mass), p.prior, p.aimed}
 }
 
 // Grid is the one it stands on.
@@ -138,25 +139,27 @@ func compareDown(a, b float64) int {
 
 // Aim is the level, between those of the grid, at which the predicted share
 // right is target; an end of the grid where no level has it. The form must
-// rise with the level.
+// rise with the level. It looks first where it found the last one.
 func (p *Posterior) Aim(target float64) float64 {
 	levels := p.grid.axes.Level
-	lo, hi := 0, len(levels)-1
-	if p.Predict(lo) >= target {
+	last := len(levels) - 1
+	lo := min(p.aimed, last)
+	below := p.Predict(lo)
+	hi, above := lo, below
+	for ; below > target && lo > 0; below = p.Predict(lo) {
+		hi, above = lo, below
+		lo--
+	}
+	for ; above < target && hi < last; above = p.Predict(hi) {
+		lo, below = hi, above
+		hi++
+	}
+	p.aimed = lo
+	if lo == hi || above <= below {
 		return levels[lo]
 	}
-	if p.Predict(hi) <= target {
-		return levels[hi]
-	}
-	for hi-lo > 1 {
-		if mid := (lo + hi) / 2; p.Predict(mid) < target {
-			lo = mid
-		} else {
-			hi = mid
-		}
-	}
-	below, above := p.Predict(lo), p.Predict(hi)
-	return levels[lo] + (levels[hi]-levels[lo])*(target-below)/(above-below)
+	part := (target - below) / (above - below)
+	return levels[lo] + (levels[hi]-levels[lo])*min(max(part, 0), 1)
 }
 
 // Triple is one value of each parameter.
