@@ -9,6 +9,8 @@ import (
 	"pgregory.net/rapid"
 
 	"strop/dsp"
+	"strop/dsp/dynamics"
+	"strop/dsp/saturation"
 )
 
 // noisePair is pink noise of 0.68 s, and the same later by any fraction of a
@@ -88,6 +90,27 @@ func TestAlignWholeFrames(t *testing.T) {
 			t.Fatalf("got %+v", a)
 		}
 	})
+}
+
+// The latency that processors state is the one that is measured: of an
+// oversampled saturator and of a compressor with look-ahead.
+func TestAlignFindsStatedLatency(t *testing.T) {
+	for spec, set := range map[*dsp.Spec]dsp.Setting{
+		&saturation.Tanh:     {"driveDB": 6},
+		&dynamics.Compressor: {"ratio": 4, "thresholdDB": -30, "lookaheadMS": 5},
+	} {
+		p, err := spec.New(48000, set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if dsp.DelayFrames(p) == 0 {
+			t.Errorf("%s states no latency", spec.ID)
+		}
+		buf := pinkClip(48000, 4, 0.7)
+		sent := Left.Samples(buf)
+		p.Process(buf)
+		near(t, spec.ID, Align(sent, Left.Samples(buf)).DelayFrames, float64(dsp.DelayFrames(p)), 0.02)
+	}
 }
 
 func TestAlignStrangersAndSilence(t *testing.T) {

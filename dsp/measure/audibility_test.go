@@ -116,11 +116,11 @@ func TestAudibilityOfGain(t *testing.T) {
 
 // More of a boost or a cut never reads less, anywhere, and none reads 0.
 func TestAudibilityIsMonotonic(t *testing.T) {
-	const rateHz = 16000
+	const rateHz = 8000
 	m := NewAudibilityMeter(rateHz)
 	rapid.Check(t, func(t *rapid.T) {
-		before := musicLike(rateHz, rapid.Uint64().Draw(t, "seed"), 1.5)
-		freqHz := 40 * math.Exp2(rapid.Float64Range(0, 7).Draw(t, "octave"))
+		before := musicLike(rateHz, rapid.Uint64().Draw(t, "seed"), 1.2)
+		freqHz := 40 * math.Exp2(rapid.Float64Range(0, 6).Draw(t, "octave"))
 		q := rapid.Float64Range(0.5, 4).Draw(t, "q")
 		m.Before(before)
 		for _, sign := range []float64{1, -1} {

@@ -121,8 +121,10 @@ type TimesFit struct {
 
 // FitTimes finds the topology and the times that explain t, for a compressor
 // whose static curve is known. The static curve of a branching detector comes
-// out flatter than it is set, so that the depth of the reduction is found
-// anew. All of TimesFit is NaN for a curve that does not compress the burst.
+// out flatter than it is set, so that the depth of the reduction and the
+// threshold are found anew. Feedback, look-ahead, a level averaged over power
+// and a release that hangs on the programme are none of these models: what is
+// left over in RMSErrorDB tells of them. All of TimesFit is NaN for a curve that does not compress the burst.
 //
 // Source: D. Giannoulis, M. Massberg, J. D. Reiss, Digital dynamic range
 // compressor design, JAES 60(6) (2012), eq. 7, 16 and 17 and the placement of
