@@ -31,11 +31,45 @@ func manifest() (map[string]string, error) {
 	return hashes, nil
 }
 
-// sample is the one or two channels of a recording.
-type sample [][]float64
+// track is the one or two channels of a recording, or of a source.
+type track [][]float64
+
+func newTrack(channels, frames int) track {
+	t := make(track, channels)
+	for c := range t {
+		t[c] = make([]float64, frames)
+	}
+	return t
+}
+
+// channel is channel 1 or 2 alone, or all of them for 0.
+func (t track) channel(side float64) track {
+	if side == 0 {
+		return t
+	}
+	return track{t[min(int(side), len(t))-1]}
+}
+
+// bankLimitsHz are the groups of the bank that end below 20 kHz, and where:
+// the piano was delivered dark, the voice is from a lossy codec.
+var bankLimitsHz = map[string]float64{"piano": 10000, "voice": 15000}
+
+// sampleChannels is how many channels a sample has, as its header says.
+func sampleChannels(path string) (int, error) {
+	f, err := files.Open("bank/" + path)
+	if err != nil {
+		return 0, err
+	}
+	defer f.Close()
+	stream, err := flac.New(f)
+	if err != nil {
+		return 0, err
+	}
+	return int(stream.Info.NChannels), nil
+}
 
 // readSample decodes one sample of the bank.
-func readSample(path string) (sample, error) {
+func readSample(path string) (track, error) {
 	f, err := files.Open("bank/" + path)
 	if err != nil {
 		return nil, fmt.Errorf("there is no sample %s in the bank", path)
@@ -55,8 +89,8 @@ func readSample(path string) (sample, error) {
 	return s, nil
 }
 
-func readChannels(stream *flac.Stream) (sample, error) {
-	s := make(sample, stream.Info.NChannels)
+func readChannels(stream *flac.Stream) (track, error) {
+	s := make(track, stream.Info.NChannels)
 	scale := math.Ldexp(1, 1-int(stream.Info.BitsPerSample))
 	for {
 		block, err := stream.ParseNext()

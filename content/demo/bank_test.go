@@ -5,10 +5,13 @@ import (
 	"fmt"
 	"io/fs"
 	"math"
+
 	"path"
 	"slices"
 	"strings"
 	"testing"
+
+	"strop/dsp/eq"
 )
 
 // readManifest is the manifest as rows of columns, without the heading.
@@ -89,38 +92,73 @@ func TestBankIsAttributed(t *testing.T) {
 	}
 }
 
-func mustParse(t testing.TB, name string) *score {
-	t.Helper()
-	text, err := files.Open("scores/" + name + ".txt")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer text.Close()
-	s, err := parseScore(text)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-// A pitched sample has the pitch that its name in the score says: measured by autocorrelation, the recordings being what they are
-// within 20 cents.
+// Recordings that scores use as notes have the pitch and the cents that a
+// score says: the strongest of three partials within 2 cents; all of them
+// together, by autocorrelation, within 25, because real strings and bars are
+// stretched.
 func TestSamplesAreInTune(t *testing.T) {
-	for _, row := range rows {
-		for _, st := range mustParse(t, row.name).stems {
-			for _, snd := range st.sounds {
+	seen := map[string]bool{}
+	for _, s := range mustSongs(t) {
+		for _, src := range s.score.sources {
+			for _, snd := range src.sounds {
 				for _, file := range snd.samples {
-					s, err := readSample(file)
-					if err != nil {
-						t.Error(err)
+					if src.kind != "notes" || seen[file] {
 						continue
 					}
-					if note := 69 + 12*math.Log2(pitchHz(s[0])/440); st.pitched && math.Abs(note-snd.note) > 0.2 {
-						t.Errorf("%s is called %s, note %g, and sounds as %.2f", file, snd.name, snd.note, note)
+					seen[file] = true
+					x, err := readSample(file)
+					if err != nil {
+						t.Fatal(err)
+					}
+					noteHz := 440 * math.Exp2((snd.note-69)/12)
+					if off := tuning(x[0], noteHz); math.Abs(off) > 2 {
+						t.Errorf("%s is %.1f cents off what %s says of it", file, off, snd.name)
+					}
+					if off := cents(pitchHz(x[0]), noteHz); math.Abs(math.Remainder(off, 1200)) > 25 { // it takes a bell for its octave
+						t.Errorf("%s is called %s and sounds %.1f cents off", file, snd.name, off)
 					}
 				}
 			}
 		}
+	}
+	if len(seen) < 30 {
+		t.Errorf("%d recordings were measured", len(seen))
+	}
+}
+
+// Where a group of the bank ends, and that no other group does below 10 kHz:
+// what lies above is 38 dB below the rest or less. A cymbal of the bank shows that the
+// measure can tell.
+func TestBankLimits(t *testing.T) {
+	above := func(x []float64, hz float64) float64 {
+		total := rmsDB(x)
+		y := slices.Clone(x)
+		for _, c := range eq.ButterworthHighPass(rateHz, hz, 8) {
+			filter(y, c)
+		}
+		return rmsDB(y) - total
+	}
+	piano, err := readSample("piano/ff52.flac")
+	if err != nil {
+		t.Fatal(err)
+	}
+	voice, err := readVoice("s-a", new(kernels))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cymbal, err := readSample("cymbals/ride1.flac")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, got := range map[string]float64{
+		"piano": above(piano[0], bankLimitsHz["piano"]), "voice": above(voice, bankLimitsHz["voice"]+1000),
+	} {
+		if got > -38 {
+			t.Errorf("%s: %.1f dB above its limit", name, got)
+		}
+	}
+	if got := above(cymbal[0], 15000); got < -25 {
+		t.Errorf("a ride has %.1f dB above 15 kHz", got)
 	}
 }
 

@@ -1,12 +1,12 @@
 // Package demo holds the material that is there before any file is opened:
-// pink noise, and short pieces that are rendered from scores and a bank of
-// samples when they are opened. Melodies, words and titles are our own; who
-// made the samples stands in bank/README.md.
+// pink noise, and songs that are rendered from scores and a bank of samples
+// when they are opened, as stems like those that a client would deliver or as
+// one rough mix. A seed gives another take, tempo and key of the same song.
+// Melodies, words and titles are our own; who made the samples stands in
+// bank/README.md.
 package demo
 
 import (
-	"bytes"
-	"crypto/sha256"
 	"fmt"
 	"slices"
 	"strings"
@@ -18,7 +18,7 @@ import (
 // version is part of every identity. It goes up whenever the same score would
 // sound different: a change of renderer, not of scores or samples, which are
 // part of the identity themselves.
-const version = 2
+const version = 3
 
 // Piece is one built-in material.
 type Piece struct {
@@ -31,21 +31,19 @@ type Piece struct {
 	render func() ([]dsp.Frame, error)
 }
 
-// rows are the pieces, in the order of List; a score is scores/NAME.txt.
-var rows = []struct{ name, doc string }{
-	{"kettle", "drums, upright bass and strummed steel strings: a full band, all octaves present"},
-	{"lanterns", "electric piano, nylon guitar, bass and hand drums: softer attacks, more space"},
-}
-
-// List is every piece: the rendered ones, then pink noise.
+// List is every piece: the songs, each in the take that is written and mixed
+// roughly, then pink noise. Nothing is rendered for it.
 func List() ([]Piece, error) {
+	songs, err := Songs()
+	if err != nil {
+		return nil, err
+	}
 	var pieces []Piece
-	for _, row := range rows {
-		p, err := song(row.name, row.doc)
-		if err != nil {
-			return nil, err
-		}
-		pieces = append(pieces, p)
+	for _, s := range songs {
+		pieces = append(pieces, Piece{
+			Name: s.Name, Title: s.Title, Doc: s.Doc, Hash: s.Hash(s.Seed),
+			frames: s.score.take(s.Seed).frames(), render: s.rough,
+		})
 	}
 	return append(pieces, pink()), nil
 }
@@ -67,49 +65,15 @@ func Find(name string) (Piece, error) {
 }
 
 // Open makes the piece playable. It is rendered when its first frames are
-// asked for, which takes about a second of one core.
+// asked for, which takes some seconds of one core.
 func (p Piece) Open() pcm.Source { return &source{piece: p} }
 
-func song(name, doc string) (Piece, error) {
-	text, err := files.ReadFile("scores/" + name + ".txt")
-	if err != nil {
-		return Piece{}, err
-	}
-	s, err := parseScore(bytes.NewReader(text))
-	if err != nil {
-		return Piece{}, fmt.Errorf("score %s, %w", name, err)
-	}
-	hash, err := s.identity(name, text)
-	return Piece{Name: name, Title: s.title, Doc: doc, Hash: hash, frames: s.frames(), render: s.render}, err
-}
-
-// identity is demo:NAME:VERSION:SEED: and a digest of the score and of every
-// sample it uses. Rendered frames are not part of it, because their last bits
-// differ from one kind of processor to another.
-func (s *score) identity(name string, text []byte) (string, error) {
-	hashes, err := manifest()
-	if err != nil {
-		return "", err
-	}
-	digest := sha256.New()
-	digest.Write(text)
-	for _, st := range s.stems {
-		for _, snd := range st.sounds {
-			for _, path := range snd.samples {
-				if hashes[path] == "" {
-					return "", fmt.Errorf("score %s: sample %s is not in the manifest", name, path)
-				}
-				digest.Write([]byte(hashes[path]))
-			}
-		}
-	}
-	return fmt.Sprintf("demo:%s:%d:%d:%x", name, version, s.seed, digest.Sum(nil)[:12]), nil
-}
-
-// Pink noise: a minute, at the loudness of the pieces.
+// Pink noise: a minute, at the loudness of the songs. Its version is its own,
+// because it does not change with the renderer of the songs.
 const (
-	pinkS    = 60
-	pinkSeed = 1
+	pinkS       = 60
+	pinkSeed    = 1
+	pinkVersion = 2
 )
 
 func pink() Piece {
@@ -117,7 +81,7 @@ func pink() Piece {
 		Name:   "pink",
 		Title:  "Pink noise",
 		Doc:    "equal power in every octave, nothing to recognise but the change",
-		Hash:   fmt.Sprintf("demo:pink:%d:%d", version, pinkSeed),
+		Hash:   fmt.Sprintf("demo:pink:%d:%d", pinkVersion, pinkSeed),
 		frames: pinkS * rateHz,
 		render: renderPink,
 	}

@@ -1,187 +1,228 @@
 package demo
 
 import (
+	"context"
 	"fmt"
-	"math"
 	"math/rand/v2"
+	"runtime"
+	"slices"
+	"sync"
+	"sync/atomic"
 
 	"strop/dsp"
-	"strop/dsp/measure"
 )
 
-// How far people are from machines. Common practice, no source.
-const (
-	timingMS   = 4.0   // standard deviation of when a note begins
-	touchDB    = 1.2   // of how loud it is
-	strikeRate = 0.01  // greatest change of rate of a sound without pitch
-	pitchRate  = 0.001 // of one with: 1.7 cents
-	strumMS    = 9.0   // from note to note of a chord
-)
-
-// The whole, as it leaves the renderer. The level is our own choice: it
-// leaves room for any drill and is no target for anybody's mix.
-const (
-	leadS        = 0.25 // before the first beat
-	tailS        = 1.5  // after the last bar
-	loudnessLUFS = -20
-)
-
-// stem is one instrument, at its place, without the room.
-type stem struct {
-	name   string
-	roomDB float64
-	frames []dsp.Frame
+// rendering is a take on its way to stems.
+type rendering struct {
+	take
+	ctx      context.Context
+	progress func(share float64)
+	total    float64 // steps
+	done     atomic.Int64
+	lock     sync.Mutex // of progress
+	tracks   map[*sourceScore]track
+	notes    map[*sourceScore][]event
+	kernels  kernels
+	stems    []Stem
+	peaks    []float64 // of the stems as they came
 }
 
-// bars is how many bars a part has: those of its longest stem.
-func (s *score) bars(part string) (n int) {
-	for _, b := range s.parts[part] {
-		n = max(n, len(b))
+// render plays the take: the same one gives the same stems.
+func (t take) render(ctx context.Context, progress func(share float64)) ([]Stem, error) {
+	r := &rendering{take: t, ctx: ctx, progress: progress, tracks: map[*sourceScore]track{}, notes: map[*sourceScore][]event{}}
+	blocks := (t.frames() + sessionBlock - 1) / sessionBlock
+	r.total = float64(len(t.sources)*sourceSteps + len(t.rooms)*blocks + len(t.stems)*stemSteps)
+	if err := r.playAll(); err != nil {
+		return nil, err
 	}
-	return n
-}
-
-func (s *score) barFrames() float64 { return float64(s.beats) * 60 / s.tempo * rateHz }
-
-// frames is the length of the whole.
-func (s *score) frames() int {
-	n := 0
-	for _, part := range s.form {
-		n += s.bars(part)
+	if err := r.record(); err != nil {
+		return nil, err
 	}
-	return int(leadS*rateHz + float64(n)*s.barFrames() + tailS*rateHz)
+	return r.stems, r.finish()
 }
 
-// render plays the score: the same score gives the same frames.
-func (s *score) render() ([]dsp.Frame, error) {
-	mix, wet := make([]dsp.Frame, s.frames()), make([]dsp.Frame, s.frames())
-	ks, hiss := kernels{}, make([]dsp.Frame, s.frames())
-	dsp.NewPink(rateHz, s.seed).Fill(hiss)
-	for i := range s.stems {
-		st, err := s.renderStem(i, hiss, ks)
+// How much of the work is a source, and the delivery of a stem, in blocks of a
+// room.
+const sourceSteps, stemSteps = 150, 60
+
+// step tells of work done, and whether to go on.
+func (r *rendering) step(n int) error {
+	done := r.done.Add(int64(n))
+	if r.progress != nil && (n > 1 || done%64 == 0) {
+		r.lock.Lock()
+		r.progress(min(1, float64(done)/r.total))
+		r.lock.Unlock()
+	}
+	return r.ctx.Err()
+}
+
+// together calls do for 0 to n−1, as many at a time as there are processors,
+// and gives the first error in order.
+func together(n int, do func(i int) error) error {
+	errs := make([]error, n)
+	var all sync.WaitGroup
+	free := make(chan struct{}, runtime.GOMAXPROCS(0))
+	for i := range n {
+		free <- struct{}{}
+		all.Go(func() {
+			errs[i] = do(i)
+			<-free
+		})
+	}
+	all.Wait()
+	for _, err := range errs {
 		if err != nil {
-			return nil, err
+			return err
 		}
-		add(mix, st.frames, 1)
-		add(wet, st.frames, dsp.FromDB(st.roomDB))
 	}
-	newRoom().Process(wet)
-	add(mix, wet, 1)
-	return mix, setLoudness(mix, loudnessLUFS)
-}
-
-func add(dst, src []dsp.Frame, ratio float64) {
-	for i, f := range src {
-		dst[i][0] += ratio * f[0]
-		dst[i][1] += ratio * f[1]
-	}
-}
-
-// setLoudness brings frames to a loudness by one gain.
-func setLoudness(frames []dsp.Frame, lufs float64) error {
-	is := measure.IntegratedLUFS(frames, rateHz)
-	if math.IsInf(is, 0) || math.IsNaN(is) {
-		return fmt.Errorf("there is nothing to be heard in it")
-	}
-	dsp.Gain(dsp.FromDB(lufs - is)).Process(frames)
 	return nil
 }
 
-// renderStem plays the i-th stem. Its chances depend on the seed and on i
-// alone, so that no stem changes when another one does. Its noise floor is
-// the hiss, from another place on for each stem.
-func (s *score) renderStem(i int, hiss []dsp.Frame, ks kernels) (stem, error) {
-	sc := s.stems[i]
-	st := stem{name: sc.name, roomDB: sc.roomDB, frames: make([]dsp.Frame, s.frames())}
-	voices, err := s.voices(sc, rand.New(rand.NewPCG(s.seed, uint64(i))))
-	if err != nil {
-		return st, err
-	}
-	for _, v := range voices {
-		v.addTo(st.frames, ks)
-	}
-	if err := setLoudness(st.frames, sc.levelDB); err != nil {
-		return st, fmt.Errorf("stem %s: %w", sc.name, err)
-	}
-	place := int(0.618*float64(i+1)*float64(len(hiss))) % len(hiss) // far from each other: the golden ratio
-	add(st.frames, hiss[place:], dsp.FromDB(sc.floorDB))
-	add(st.frames[len(hiss)-place:], hiss[:place], dsp.FromDB(sc.floorDB))
-	return st, nil
-}
-
-// voices are all notes of a stem, in order.
-func (s *score) voices(sc stemScore, r *rand.Rand) ([]voice, error) {
-	bank, err := sc.bank()
-	if err != nil {
-		return nil, err
-	}
-	var voices []voice
-	from := 0 // of the notes that sound now
-	start := leadS * rateHz
-	for _, part := range s.form {
-		bars := s.parts[part][sc.name]
-		for n := range s.bars(part) {
-			if len(bars) > 0 {
-				b := bars[n%len(bars)]
-				for i, token := range b {
-					at := start + float64(i)/float64(len(b))*s.barFrames()
-					from, voices = sc.play(token, at, from, voices, bank, r)
-				}
+// playAll makes the tracks of all sources, then those of the amplifiers, each
+// with a peak of its level.
+func (r *rendering) playAll() error {
+	tracks := make([]track, len(r.sources))
+	notes := make([][]event, len(r.sources))
+	for _, amps := range []bool{false, true} {
+		err := together(len(r.sources), func(i int) (err error) {
+			src := r.sources[i]
+			if (src.kind == "amp") != amps || r.ctx.Err() != nil {
+				return r.ctx.Err()
 			}
-			start += s.barFrames()
-		}
-	}
-	return voices, nil
-}
-
-// play adds the voices of a token. Those from index from on are sounding: a
-// rest damps them where the stem is pitched, a new note where it chokes.
-func (sc stemScore) play(token string, at float64, from int, voices []voice, bank map[string]sample, r *rand.Rand) (int, []voice) {
-	notes, _ := sc.notes(token) // they were read once already
-	if (token == "." && sc.pitched) || (len(notes) > 0 && sc.choke) {
-		for i := from; i < len(voices); i++ {
-			voices[i].stop = min(voices[i].stop, at)
-		}
-	}
-	if len(notes) == 0 {
-		return from, voices
-	}
-	from = len(voices)
-	at += min(max(r.NormFloat64(), -2.5), 2.5) * timingMS / 1000 * rateHz
-	for i, n := range notes {
-		voices = append(voices, sc.voice(n, at+float64(i)*strumMS/1000*rateHz*r.Float64(), bank, r))
-	}
-	return from, voices
-}
-
-func (sc stemScore) voice(n note, at float64, bank map[string]sample, r *rand.Rand) voice {
-	take := n.sound.samples[r.IntN(len(n.sound.samples))]
-	levelDB := n.levelDB + touchDB*min(max(r.NormFloat64(), -2.5), 2.5)
-	bend := strikeRate
-	if sc.pitched {
-		bend = pitchRate
-	}
-	angle := (sc.pan + 1) * math.Pi / 4 // constant power
-	ratio := dsp.FromDB(levelDB) * math.Sqrt2
-	return voice{
-		sample: bank[take],
-		start:  at,
-		stop:   math.Inf(1),
-		rate:   n.rate * (1 + bend*(2*r.Float64()-1)),
-		ratio:  dsp.Frame{ratio * math.Cos(angle), ratio * math.Sin(angle)},
-		softHz: 20000 * dsp.FromDB(min(levelDB, 0)), // half an octave lower for 3 dB softer
-	}
-}
-
-// bank is every sample that the stem uses.
-func (sc stemScore) bank() (bank map[string]sample, err error) {
-	bank = map[string]sample{}
-	for _, snd := range sc.sounds {
-		for _, path := range snd.samples {
-			if bank[path], err = readSample(path); err != nil {
-				return nil, err
+			tracks[i], notes[i], err = r.play(src, r.chanceOf(i))
+			if err != nil {
+				return fmt.Errorf("source %s: %w", src.name, err)
 			}
+			return r.step(sourceSteps)
+		})
+		if err != nil {
+			return err
+		}
+		for i, src := range r.sources {
+			r.tracks[src], r.notes[src] = tracks[i], notes[i]
 		}
 	}
-	return bank, nil
+	return nil
+}
+
+// chanceOf is the chance of the i-th source: its own, or that of the one that
+// the same hands play.
+func (r *rendering) chanceOf(i int) *rand.Rand {
+	if src := r.sources[i]; src.same {
+		i = slices.Index(r.sources, r.source(src.plays))
+	}
+	return r.chance(i)
+}
+
+func (r *rendering) play(src *sourceScore, chance *rand.Rand) (track, []event, error) {
+	if src.kind == "amp" {
+		fed := r.source(src.amp.of)
+		in := track{append([]float64(nil), r.tracks[fed][0]...)}
+		in.setPeak(0)
+		out := track{src.amp.play(in[0])}
+		out.setPeak(src.levelDB)
+		return out, r.notes[fed], nil
+	}
+	events := r.events(src, chance)
+	dst := newTrack(src.channels(), r.frames())
+	var err error
+	switch src.kind {
+	case "string":
+		src.playStrings(dst, events, chance)
+	case "synth":
+		src.playSynth(dst, events, chance)
+	case "voice":
+		err = src.playVoice(dst, events, &r.kernels, chance)
+	default:
+		err = src.playSamples(dst, events, r.take, &r.kernels, chance)
+	}
+	if err != nil {
+		return nil, nil, err
+	}
+	dst.setPeak(src.levelDB)
+	return dst, events, nil
+}
+
+// channels is 2 for a source that is recorded or made in stereo.
+func (src *sourceScore) channels() int {
+	switch {
+	case src.room != nil || src.side > 0:
+		return 1
+	case src.kind == "synth":
+		return src.synth.channels()
+	}
+	for _, snd := range src.sounds {
+		if n, err := sampleChannels(snd.samples[0]); err == nil && n == 2 {
+			return 2
+		}
+	}
+	return 1
+}
+
+// setPeak scales all channels alike. A track of a source that does not play in
+// this take stays silent.
+func (t track) setPeak(peakDB float64) {
+	peak := 0.0
+	for _, x := range t {
+		peak = max(peak, peakOf(x))
+	}
+	ratio := dsp.FromDB(peakDB) / max(silence, peak)
+	for _, x := range t {
+		for i := range x {
+			x[i] *= ratio
+		}
+	}
+}
+
+// record fills the stems: microphones room by room, lines from their source.
+func (r *rendering) record() error {
+	byScore := map[*stemScore]int{}
+	for i, st := range r.score.stems {
+		byScore[st] = i
+		stem := Stem{Label: st.label(), mixLUFS: st.mixLUFS, pan: st.pan}
+		for range stem.Channels {
+			stem.PCM = append(stem.PCM, make([]float32, r.frames()))
+		}
+		r.stems = append(r.stems, stem)
+	}
+	for _, rs := range r.rooms {
+		if len(rs.mics) == 0 {
+			continue
+		}
+		var tracks [][]float64
+		for _, src := range rs.sources {
+			tracks = append(tracks, r.tracks[src][0])
+		}
+		var dst [][]float32
+		for _, mic := range rs.mics {
+			dst = append(dst, r.stems[byScore[mic]].PCM[0])
+		}
+		if err := newSession(rs, tracks).record(dst, func() error { return r.step(1) }); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// finish sets levels, adds noise floors and tells what the stems play.
+func (r *rendering) finish() error {
+	for i, st := range r.score.stems {
+		if !st.mic {
+			r.stems[i].plug(st, r.tracks[st.of])
+		}
+	}
+	r.peaks = make([]float64, len(r.stems))
+	for i := range r.stems {
+		r.peaks[i] = r.stems[i].peak()
+	}
+	hiss := newHiss(r.frames(), r.seed)
+	return together(len(r.stems), func(i int) error {
+		st := r.score.stems[i]
+		ratio := dsp.FromDB(st.peakDB) / max(silence, r.pairPeak(i))
+		for c := range r.stems[i].PCM {
+			r.stems[i].deliver(c, ratio, hiss.from(2*i+c, dsp.FromDB(st.floorDB)), hum{dsp.FromDB(st.humDB)})
+		}
+		r.describe(i, st)
+		return r.step(stemSteps)
+	})
 }

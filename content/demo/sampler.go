@@ -2,6 +2,8 @@ package demo
 
 import (
 	"math"
+	"math/rand/v2"
+	"sync"
 
 	"strop/dsp"
 )
@@ -28,14 +30,15 @@ const (
 	kernelHalf   = 24
 )
 
-// newKernel is a kernel with its cut-off at cutoff times half the sample rate.
-func newKernel(cutoff float64) *kernel {
-	k := &kernel{half: int(math.Ceil(kernelHalf / cutoff)), taps: make([][]float64, kernelPhases+1)}
+// newKernel is a kernel of 2·half taps with its cut-off at cutoff times half
+// the sample rate.
+func newKernel(cutoff float64, half int, beta float64) *kernel {
+	k := &kernel{half: half, taps: make([][]float64, kernelPhases+1)}
 	for p := range k.taps {
 		taps, sum := make([]float64, 2*k.half), 0.0
 		for i := range taps {
 			x := float64(i-k.half+1) - float64(p)/kernelPhases
-			taps[i] = sinc(cutoff*x) * kaiser(x/float64(k.half), kernelBeta)
+			taps[i] = sinc(cutoff*x) * kaiser(x/float64(k.half), beta)
 			sum += taps[i]
 		}
 		for i := range taps {
@@ -77,85 +80,146 @@ func (k *kernel) at(x []float64, place float64) float64 {
 	whole := math.Floor(place)
 	phase := (place - whole) * kernelPhases
 	p := min(int(phase), kernelPhases-1)
+	near, far := k.taps[p], k.taps[p+1]
 	first := int(whole) - k.half + 1
 	lo, hi := max(0, -first), min(2*k.half, len(x)-first)
 	if lo >= hi {
 		return 0
 	}
-	near, far := k.taps[p][lo:hi], k.taps[p+1][lo:hi]
-	x = x[first+lo : first+hi]
-	var near0, near1, far0, far1 float64
-	for len(x) >= 2 && len(near) >= 2 && len(far) >= 2 {
-		near0 += near[0] * x[0]
-		far0 += far[0] * x[0]
-		near1 += near[1] * x[1]
-		far1 += far[1] * x[1]
-		x, near, far = x[2:], near[2:], far[2:]
+	near, far, x = near[lo:hi], far[lo:hi], x[first+lo:first+hi]
+	near, far = near[:len(x)], far[:len(x)]
+	var n0, n1, f0, f1 float64
+	i := 0
+	for ; i < len(x)-3; i += 4 {
+		a, b, c := x[i:i+4:i+4], near[i:i+4:i+4], far[i:i+4:i+4]
+		n0 += b[0]*a[0] + b[1]*a[1]
+		f0 += c[0]*a[0] + c[1]*a[1]
+		n1 += b[2]*a[2] + b[3]*a[3]
+		f1 += c[2]*a[2] + c[3]*a[3]
 	}
-	if len(x) == 1 {
-		near0 += near[0] * x[0]
-		far0 += far[0] * x[0]
+	for ; i < len(x); i++ {
+		n0 += near[i] * x[i]
+		f0 += far[i] * x[i]
 	}
-	sum := near0 + near1
-	return sum + (phase-float64(p))*(far0+far1-sum)
+	sum := n0 + n1
+	return sum + (phase-float64(p))*(f0+f1-sum)
 }
 
-// kernels are made once for each cut-off, a semitone's half apart.
-type kernels map[int]*kernel
+// kernels are made once for each cut-off, a quarter tone apart. Several
+// sources may share them.
+type kernels struct {
+	lock   sync.Mutex
+	byStep map[int]*kernel
+}
 
 // forRate is the kernel with which a sample may be played rate times as fast.
-func (ks kernels) forRate(rate float64) *kernel {
+func (ks *kernels) forRate(rate float64) *kernel {
+	ks.lock.Lock()
+	defer ks.lock.Unlock()
 	step := max(0, int(math.Ceil(24*math.Log2(rate)-1e-9)))
-	if ks[step] == nil {
-		ks[step] = newKernel(math.Exp2(-float64(step) / 24))
+	if ks.byStep[step] == nil {
+		if ks.byStep == nil {
+			ks.byStep = map[int]*kernel{}
+		}
+		cutoff := math.Exp2(-float64(step) / 24)
+		ks.byStep[step] = newKernel(cutoff, int(math.Ceil(kernelHalf/cutoff)), kernelBeta)
 	}
-	return ks[step]
+	return ks.byStep[step]
 }
 
-// voice is one note of one sample.
-type voice struct {
-	sample sample
-	start  float64   // frame at which it begins, a fraction too
-	stop   float64   // frame at which it is damped; +Inf lets it ring
-	rate   float64   // samples per frame: 2 is an octave up
-	ratio  dsp.Frame // gain of each channel
-	softHz float64   // cut-off of a first-order low-pass: softer is duller
+// strike is one note of one sample.
+type strike struct {
+	sample track
+	start  float64 // frame at which it begins, a fraction too
+	stop   float64 // frame at which it is damped; +Inf lets it ring
+	rate   float64 // samples per frame: 2 is an octave up
+	ratio  float64
+	softHz float64 // cut-off of a first-order low-pass: softer is duller
 }
 
 // dampS is the time in which a damped note falls by 1/e.
 const dampS = 0.03
 
-// addTo plays the voice into dst.
-func (v voice) addTo(dst []dsp.Frame, ks kernels) {
+// addTo plays the strike into dst. Where dst has one channel more than the
+// sample, the last channel of the sample goes to both.
+func (v strike) addTo(dst track, ks *kernels) {
 	first := max(int(math.Ceil(v.start)), 0)
 	frames := int(float64(len(v.sample[0])) / v.rate)
 	if !math.IsInf(v.stop, 1) {
 		frames = min(frames, int(v.stop)-first+int(12*dampS*rateHz)) // 104 dB down by then
 	}
-	dst = dst[first:max(first, min(len(dst), first+frames))]
 	k := ks.forRate(v.rate)
-	for c, x := range v.sample {
-		v.addChannel(dst, float64(first), c, x, k)
+	for c := range dst {
+		to := min(len(dst[c]), first+frames)
+		if to > first {
+			v.addChannel(dst[c][first:to], float64(first), v.sample[min(c, len(v.sample)-1)], k)
+		}
 	}
 }
 
-// addChannel plays channel c of the sample; the only one of a mono sample
-// goes to both sides. at is the place of dst.
-func (v voice) addChannel(dst []dsp.Frame, at float64, c int, x []float64, k *kernel) {
+// addChannel plays x. at is the place of dst.
+func (v strike) addChannel(dst []float64, at float64, x []float64, k *kernel) {
 	smooth, fall := math.Exp(-2*math.Pi*v.softHz/rateHz), math.Exp(-1/(dampS*rateHz))
-	left, right := v.ratio[0]*float64(1-c), v.ratio[1]
-	if c == 0 && len(v.sample) == 2 {
-		right = 0
-	}
-	low, damp := 0.0, 1.0
+	low, damp := 0.0, v.ratio
 	for i := range dst {
 		if at > v.stop {
 			damp *= fall
 		}
 		in := k.at(x, (at-v.start)*v.rate)
 		low = in + smooth*(low-in)
-		dst[i][0] += left * damp * low
-		dst[i][1] += right * damp * low
+		dst[i] += damp * low
 		at++
 	}
+}
+
+// How one strike differs from the next, as a ratio of rates. Common practice,
+// no source.
+const (
+	kitRate    = 0.02   // of one take's drums from another's
+	strikeRate = 0.01   // of a hit
+	pitchRate  = 0.0006 // of a note: 1 cent
+)
+
+// playSamples plays hits and notes.
+func (src *sourceScore) playSamples(dst track, events []event, t take, ks *kernels, r *rand.Rand) error {
+	bank, err := src.bank()
+	if err != nil {
+		return err
+	}
+	kit := 1 + kitRate*(2*r.Float64()-1)
+	for _, e := range events {
+		shift := float64(t.shift)
+		if src.kind == "hits" && !src.tuned {
+			shift = 0
+		}
+		snd, rate, err := src.find(e.name, shift)
+		if err != nil {
+			return err
+		}
+		spread := pitchRate
+		if shift == 0 && src.kind == "hits" && !src.tuned {
+			spread, rate = strikeRate, rate*kit
+		}
+		strike{
+			sample: bank[snd.samples[r.IntN(len(snd.samples))]].channel(src.side),
+			start:  e.start, stop: e.stop,
+			rate:   rate * (1 + spread*(2*r.Float64()-1)),
+			ratio:  dsp.FromDB(e.levelDB),
+			softHz: 20000 * dsp.FromDB(min(e.levelDB, 0)), // half an octave lower for 3 dB softer
+		}.addTo(dst, ks)
+	}
+	return nil
+}
+
+// bank is every sample that the source uses.
+func (src *sourceScore) bank() (bank map[string]track, err error) {
+	bank = map[string]track{}
+	for _, snd := range src.sounds {
+		for _, path := range snd.samples {
+			if bank[path], err = readSample(path); err != nil {
+				return nil, err
+			}
+		}
+	}
+	return bank, nil
 }

@@ -43,14 +43,10 @@ func played(toneHz, rate float64) []float64 {
 	for i := range x {
 		x[i] = math.Sin(2*math.Pi*toneHz*float64(i)/rateHz + 0.3)
 	}
-	dst := make([]dsp.Frame, 12000)
-	v := voice{sample: sample{x}, start: 10.37, stop: math.Inf(1), rate: rate, ratio: dsp.Frame{1, 1}, softHz: math.Inf(1)}
-	v.addTo(dst, kernels{})
-	var middle []float64
-	for _, f := range dst[500:min(11000, int(24000/rate)-500)] {
-		middle = append(middle, f[0])
-	}
-	return middle
+	dst := newTrack(1, 12000)
+	v := strike{sample: track{x}, start: 10.37, stop: math.Inf(1), rate: rate, ratio: 1, softHz: math.Inf(1)}
+	v.addTo(dst, new(kernels))
+	return dst[0][500:min(11000, int(24000/rate)-500)]
 }
 
 // fitTone is the level of the tone in x, by least squares, and of all else.
@@ -76,27 +72,27 @@ func TestBessel(t *testing.T) {
 	}
 }
 
-// A damped note is gone soon, one that rings is not; pan keeps the power.
-func TestVoiceIsDampedAndPlaced(t *testing.T) {
-	x := make([]float64, 48000)
+// A damped note is gone soon, one that rings is not; each channel of a sample
+// goes its own way.
+func TestStrikeIsDamped(t *testing.T) {
+	x, y := make([]float64, 48000), make([]float64, 48000)
 	for i := range x {
 		x[i] = 1
 	}
-	dst := make([]dsp.Frame, 48000)
-	voice{sample: sample{x}, start: 100, stop: 10000, rate: 1, ratio: dsp.Frame{1, 0.5}, softHz: math.Inf(1)}.addTo(dst, kernels{})
-	if f := dst[9000]; math.Abs(f[0]-1) > 1e-9 || math.Abs(f[1]-0.5) > 1e-9 {
-		t.Errorf("before it is damped: %v", f)
+	dst := newTrack(1, 48000)
+	strike{sample: track{x}, start: 100, stop: 10000, rate: 1, ratio: 0.5, softHz: math.Inf(1)}.addTo(dst, new(kernels))
+	if v := dst[0][9000]; math.Abs(v-0.5) > 1e-9 {
+		t.Errorf("before it is damped: %v", v)
 	}
-	if f := dst[10000+1440]; math.Abs(f[0]-math.Exp(-1)) > 0.001 {
-		t.Errorf("30 ms after: %v, want 1/e", f)
+	if v := dst[0][10000+1440]; math.Abs(v-0.5*math.Exp(-1)) > 0.001 {
+		t.Errorf("30 ms after: %v, want 1/e", v)
 	}
-	if f := dst[30000]; f != (dsp.Frame{}) {
-		t.Errorf("long after: %v", f)
+	if v := dst[0][30000]; v != 0 {
+		t.Errorf("long after: %v", v)
 	}
-	stereo := make([]dsp.Frame, 2000)
-	y := make([]float64, 48000)
-	voice{sample: sample{x, y}, stop: math.Inf(1), rate: 1, ratio: dsp.Frame{1, 1}, softHz: math.Inf(1)}.addTo(stereo, kernels{})
-	if f := stereo[1000]; math.Abs(f[0]-1) > 1e-9 || f[1] != 0 {
-		t.Errorf("a stereo sample: %v", f)
+	stereo := newTrack(2, 2000)
+	strike{sample: track{x, y}, stop: math.Inf(1), rate: 1, ratio: 1, softHz: math.Inf(1)}.addTo(stereo, new(kernels))
+	if l, r := stereo[0][1000], stereo[1][1000]; math.Abs(l-1) > 1e-9 || r != 0 {
+		t.Errorf("a stereo sample: %v %v", l, r)
 	}
 }

@@ -1,251 +1,277 @@
 package demo
 
 import (
-	"bufio"
-	"cmp"
 	"fmt"
-	"io"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
 )
 
-// A score is a song as text, one statement a line, # begins a comment:
+// A score is a song as text, one statement a line; # and a space begin a line
+// of comment:
 //
-//	title   Kettle Weather        what people call it
-//	tempo   104                   beats a minute
-//	beats   4                     in a bar
-//	seed    11                    of everything left to chance
-//	stem    bass pitched choke level -24 pan 0 room -30 floor -80
-//	sound   e1 pitched/acoustic_bass_e2.flac
+//	title   Kettle Weather         what people call it
+//	doc     drums, bass, strums    one sentence for whoever looks for material
+//	style   band
+//	key     a minor
+//	tempo   104 98 110             beats a minute as written, and from slowest to fastest take
+//	shift   -2 2                   semitones by which takes are moved
+//	beats   4                      in a bar
+//	swing   12                     per cent of a sixteenth by which every second one comes late
+//	seed    11                     of the take as written
+//	use     kit                    puts in the lines of sets/kit.txt here
+//
+//	room    5 7 3 0.4              width, depth, height in metres; decay time in s
+//	source  bass notes choke at 2 3 0.6 level -8
+//	sound   e1 cents -8 pitched/acoustic_bass_e2.flac
+//	mic     Bass_Mic of bass at 2 2.6 0.6 role bass pair bass peak -12 mix -26
+//
 //	part    verse
 //	bass    a1 . . a1 | g1 . f1 -
-//	form    verse verse
+//	form    verse verse/bridge
 //
-// A stem is loud by level, in LUFS before the whole is set; it stands at pan,
-// -1 left to 1 right; sends to the room by room, in dB; and never falls
-// below its noise floor, in dB. pitched: tokens are notes, c4 is middle C,
-// and the nearest sound is played faster or slower; else they name sounds.
-// choke: a note damps the one before it.
+// A source plays: hits are sounds by their names, the others play notes, of
+// which c4 is middle C. notes takes the nearest sound faster or slower,
+// string is a plucked waveguide, synth an oscillator, voice syllables of a
+// woman. An amp is a source too, fed by another one. See sourceScore.
 //
-// A sound has a name and one sample or more, of which chance takes one.
+// A source that has a place stands in the room above it. A microphone stands
+// in the room of its source, and hears all sources there. A line hears its source alone, without room or distance. Both
+// are stems; _ in a name becomes a space. See stemScore.
 //
-// Below a part, a line is a stem and its bars. The tokens of a bar divide it
-// into equal steps: . rests, - holds the note before, + joins notes into a
-// chord, ! after a note accents it and ? softens it. A stem that has fewer
-// bars than the part repeats them.
+// A sound has a name, how many cents its recording is sharp, and one file or
+// more, of which chance takes one.
+//
+// Below a part, a line is a source and its bars. The tokens of a bar divide
+// it into equal steps: . rests, - holds the note before, + joins notes into a
+// chord, ! after a note accents it, ? softens it, ~ after all leaves it to
+// chance. A voice has its syllable after a slash: a4/sh-a. A source with
+// fewer bars than the part repeats them. Parts with / between are alternatives
+// among which takes choose; the take as written has the first.
 type score struct {
-	title string
-	tempo float64
-	beats int
-	seed  uint64
-	stems []stemScore
-	parts map[string]map[string][]bar // by part, by stem
-	form  []string
+	title, doc, style string
+	key               Key
+	tempo             [3]float64 // as written, slowest, fastest
+	shift             [2]int     // lowest, highest
+	beats             int
+	swing             float64
+	seed              uint64
+	rooms             []*roomScore
+	sources           []*sourceScore
+	stems             []*stemScore
+	parts             map[string]map[string][]bar // by part, by source
+	form              []string
+	sets              []string // that it uses
+	syllables         []string // of the bank, by path
 }
 
-type stemScore struct {
+// roomScore is a room and what stands in it.
+type roomScore struct {
+	size    place // its far corner, in metres; the near one is 0 0 0
+	decayS  float64
+	sources []*sourceScore
+	mics    []*stemScore
+}
+
+// sourceScore is what makes a sound.
+//
+//	level    peak at one metre, in dB                          0
+//	loose    standard deviation of its timing, in ms           4
+//	choke    a note ends the one before it
+//	pedal    notes end with their bar
+//	tuned    hits move with the key of the take
+//	plays    the source whose bars it plays where it has none
+//	same     played by the same hands at the same time
+//	side     1 or 2: that channel of its recordings alone      both
+type sourceScore struct {
 	name    string
-	pitched bool
+	kind    string // hits, notes, string, synth, voice, amp
+	plays   string
 	choke   bool
+	pedal   bool
+	tuned   bool
+	same    bool
+	side    float64
 	levelDB float64
-	pan     float64
-	roomDB  float64
-	floorDB float64
+	looseMS float64
+	at      place
 	sounds  []sound
+	str     stringScore
+	synth   synthScore
+	voice   voiceScore
+	amp     ampScore
+	room    *roomScore // nil outside of one
+}
+
+// stemScore is a microphone or a line, and what becomes of it.
+//
+//	of       the source it is meant for
+//	side     1 or 2: that channel of it alone                  both
+//	aim      the point it looks at                             its source
+//	pattern  omni, cardioid, hyper or eight                    cardioid
+//	inverted looks at its source from behind, or is wired so
+//	role     see Role
+//	pair     stems with the same word belong together; two on opposite sides
+//	         have the same gain
+//	peak     dBFS                                              -10
+//	floor    noise, in dBFS                                    -76
+//	hum      from the mains, in dBFS                           none
+//	mix, pan loudness in LUFS and place in the rough mix       -26, 0
+type stemScore struct {
+	name     string
+	mic      bool
+	of       *sourceScore
+	side     float64
+	at, aim  place
+	pattern  string
+	inverted bool
+	role     string
+	pair     string
+	peakDB   float64
+	floorDB  float64
+	humDB    float64
+	mixLUFS  float64
+	pan      float64
 }
 
 type sound struct {
 	name    string
-	note    float64 // of a pitched one, as a MIDI note number
+	note    float64 // of a tuned one: the MIDI note number of the recording
 	samples []string
 }
 
 type bar []string // tokens
 
-// parseScore reads a score. An error names its line.
-func parseScore(r io.Reader) (*score, error) {
-	s := &score{parts: map[string]map[string][]bar{}}
-	part := ""
-	lines := bufio.NewScanner(r)
-	for n := 1; lines.Scan(); n++ {
-		text, _, _ := strings.Cut(lines.Text(), "# ")
-		words := strings.Fields(text)
-		if len(words) == 0 || words[0] == "#" {
-			continue
-		}
-		if words[0] == "part" && len(words) == 2 {
-			part = words[1]
-			s.parts[part] = map[string][]bar{}
-			continue
-		}
-		if err := s.statement(part, words); err != nil {
-			return nil, fmt.Errorf("line %d: %w", n, err)
-		}
+// bars is how many bars a part has: those of its longest line.
+func (s *score) bars(part string) (n int) {
+	for _, b := range s.parts[part] {
+		n = max(n, len(b))
 	}
-	return s, cmp.Or(lines.Err(), s.check())
+	return n
 }
 
-func (s *score) statement(part string, words []string) (err error) {
-	rest := words[1:]
-	if len(rest) == 0 {
-		return fmt.Errorf("%s says nothing", words[0])
+// source is the source of that name, nil where there is none.
+func (s *score) source(name string) *sourceScore {
+	if i := slices.IndexFunc(s.sources, func(src *sourceScore) bool { return src.name == name }); i >= 0 {
+		return s.sources[i]
 	}
-	switch words[0] {
-	case "title":
-		s.title = strings.Join(rest, " ")
-	case "tempo":
-		s.tempo, err = strconv.ParseFloat(rest[0], 64)
-	case "beats":
-		s.beats, err = strconv.Atoi(rest[0])
-	case "seed":
-		s.seed, err = strconv.ParseUint(rest[0], 10, 64)
-	case "stem":
-		return s.addStem(rest)
-	case "sound":
-		return s.addSound(rest)
-	case "form":
-		s.form = rest
-	default:
-		return s.addBars(part, words[0], rest)
-	}
-	return err
+	return nil
 }
 
-func (s *score) addStem(words []string) error {
-	st := stemScore{name: words[0], levelDB: -30, roomDB: math.Inf(-1), floorDB: -80}
-	figures := map[string]*float64{"level": &st.levelDB, "pan": &st.pan, "room": &st.roomDB, "floor": &st.floorDB}
-	for i := 1; i < len(words); i++ {
-		switch figure, ok := figures[words[i]]; {
-		case words[i] == "pitched":
-			st.pitched = true
-		case words[i] == "choke":
-			st.choke = true
-		case !ok || i+1 == len(words):
-			return fmt.Errorf("a stem knows pitched, choke, level, pan, room and floor, not %q", words[i])
+// limitHz is where the recordings of a source end, 0 where they do not.
+func (src *sourceScore) limitHz() float64 {
+	if src.kind == "voice" {
+		return bankLimitsHz["voice"]
+	}
+	limitHz := 0.0
+	for _, snd := range src.sounds {
+		for _, path := range snd.samples {
+			group, _, _ := strings.Cut(path, "/")
+			limitHz = max(limitHz, bankLimitsHz[group])
+		}
+	}
+	return limitHz
+}
+
+// token is one word of a bar, taken apart.
+type token struct {
+	names   []string
+	word    string // the syllable
+	accent  float64
+	soft    bool
+	perhaps bool
+}
+
+// How loud notes are, in dB.
+const (
+	accentDB = 0
+	plainDB  = -3
+	softDB   = -9
+)
+
+func parseToken(text string) (t token) {
+	t.accent = plainDB
+	text, t.perhaps = strings.CutSuffix(text, "~")
+	if name, ok := strings.CutSuffix(text, "!"); ok {
+		text, t.accent = name, accentDB
+	} else if name, ok := strings.CutSuffix(text, "?"); ok {
+		text, t.accent, t.soft = name, softDB, true
+	}
+	text, t.word, _ = strings.Cut(text, "/")
+	t.names = strings.Split(text, "+")
+	return t
+}
+
+// check reports whether the source can play a token.
+func (src *sourceScore) check(text string) error {
+	if text == "." || text == "-" {
+		return nil
+	}
+	t := parseToken(text)
+	for _, name := range t.names {
+		var err error
+		switch src.kind {
+		case "hits", "notes":
+			_, _, err = src.find(name, 0)
+		case "amp":
+			err = fmt.Errorf("%s is an amplifier: write the notes of what feeds it", src.name)
 		default:
-			v, err := strconv.ParseFloat(words[i+1], 64)
-			if err != nil {
-				return fmt.Errorf("%s %s is not a number", words[i], words[i+1])
-			}
-			*figure = v
-			i++
+			_, err = parseNote(name)
 		}
-	}
-	s.stems = append(s.stems, st)
-	return nil
-}
-
-func (s *score) addSound(words []string) (err error) {
-	if len(s.stems) == 0 || len(words) < 2 {
-		return fmt.Errorf("a sound needs a stem before it, a name and a sample")
-	}
-	st := &s.stems[len(s.stems)-1]
-	snd := sound{name: words[0], samples: words[1:]}
-	if st.pitched {
-		snd.note, err = parseNote(words[0])
-	}
-	st.sounds = append(st.sounds, snd)
-	return err
-}
-
-func (s *score) addBars(part, stem string, words []string) error {
-	i := slices.IndexFunc(s.stems, func(st stemScore) bool { return st.name == stem })
-	if i < 0 || part == "" {
-		return fmt.Errorf("%q is neither a statement nor, below a part, a stem", stem)
-	}
-	for _, text := range strings.Split(strings.Join(words, " "), "|") {
-		b := bar(strings.Fields(text))
-		if len(b) == 0 {
-			return fmt.Errorf("%s: a bar is empty: write a rest as a dot", stem)
-		}
-		for _, token := range b {
-			if _, err := s.stems[i].notes(token); err != nil {
-				return err
-			}
-		}
-		s.parts[part][stem] = append(s.parts[part][stem], b)
-	}
-	return nil
-}
-
-func (s *score) check() error {
-	switch {
-	case !(s.tempo >= 20 && s.tempo <= 400) || s.beats < 1 || s.beats > 32:
-		return fmt.Errorf("a score needs a tempo of 20 to 400 and 1 to 32 beats in a bar")
-	case s.title == "" || len(s.form) == 0:
-		return fmt.Errorf("a score needs a title and a form")
-	}
-	for _, part := range s.form {
-		if s.parts[part] == nil {
-			return fmt.Errorf("the form names part %s, which is not there", part)
-		}
-	}
-	return nil
-}
-
-// note is one sound to be played.
-type note struct {
-	sound   sound
-	rate    float64 // of playing
-	levelDB float64 // of an accent
-}
-
-// notes are what a token plays: nothing for a rest or a hold.
-func (st stemScore) notes(token string) ([]note, error) {
-	if token == "." || token == "-" {
-		return nil, nil
-	}
-	levelDB := -3.0
-	if name, ok := strings.CutSuffix(token, "!"); ok {
-		token, levelDB = name, 0
-	} else if name, ok := strings.CutSuffix(token, "?"); ok {
-		token, levelDB = name, -9
-	}
-	var notes []note
-	for name := range strings.SplitSeq(token, "+") {
-		snd, rate, err := st.find(name)
 		if err != nil {
-			return nil, err
+			return err
 		}
-		notes = append(notes, note{snd, rate, levelDB})
 	}
-	return notes, nil
+	if src.kind == "voice" && !isSyllable(t.word) {
+		return fmt.Errorf("%s sings no %q; write a note and a syllable of the bank, like a4/l-a", src.name, t.word)
+	}
+	return nil
 }
 
-// find is the sound for a name, and how fast it is to be played.
-func (st stemScore) find(name string) (best sound, rate float64, err error) {
-	if !st.pitched {
-		i := slices.IndexFunc(st.sounds, func(s sound) bool { return s.name == name })
+// find is the sound for a name shift semitones up, and how fast it is to be
+// played.
+func (src *sourceScore) find(name string, shift float64) (best sound, rate float64, err error) {
+	if src.kind == "hits" {
+		i := slices.IndexFunc(src.sounds, func(s sound) bool { return s.name == name })
 		if i < 0 {
-			return best, 0, fmt.Errorf("stem %s has no sound %q", st.name, name)
+			return best, 0, fmt.Errorf("%s has no sound %q", src.name, name)
 		}
-		return st.sounds[i], 1, nil
+		return src.sounds[i], math.Exp2(shift / 12), nil
 	}
 	key, err := parseNote(name)
 	if err != nil {
 		return best, 0, err
 	}
-	for _, s := range st.sounds {
+	best, err = src.nearest(key + shift)
+	if err != nil {
+		return best, 0, fmt.Errorf("%s has no sound within an octave of %s", src.name, name)
+	}
+	return best, math.Exp2((key + shift - best.note) / 12), nil
+}
+
+// nearest is the sound nearest to a key. A key halfway takes the lower one.
+func (src *sourceScore) nearest(key float64) (best sound, err error) {
+	for _, s := range src.sounds {
 		if best.name == "" || math.Abs(s.note-key) < math.Abs(best.note-key) {
 			best = s
 		}
 	}
-	if best.name == "" || math.Abs(best.note-key) > 12 {
-		return best, 0, fmt.Errorf("stem %s has no sound within an octave of %s", st.name, name)
+	if best.name == "" || math.Abs(best.note-key) > 13 {
+		return best, fmt.Errorf("there is no sound near %g", key)
 	}
-	return best, math.Exp2((key - best.note) / 12), nil
+	return best, nil
 }
+
+var noteSteps = map[byte]float64{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11}
 
 // parseNote reads c4, f#3, bb2 as MIDI note numbers: 60, 54, 46.
 func parseNote(text string) (float64, error) {
 	bad := fmt.Errorf("%q is not a note; write it like c4, f#3 or bb2", text)
-	steps := map[byte]float64{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11}
 	if len(text) < 2 {
 		return 0, bad
 	}
-	key, ok := steps[text[0]]
+	key, ok := noteSteps[text[0]]
 	rest := text[1:]
 	switch {
 	case strings.HasPrefix(rest, "#"):
