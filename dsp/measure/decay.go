@@ -222,7 +222,7 @@ type floor struct {
 // findFloor looks for the noise at the end of a decay, in a few rounds: a line
 // through the late decay, the crossing with the noise, the noise beyond it.
 func findFloor(power []float64, rateHz float64) (floor, error) {
-	step := max(1, min(int(rateHz/100), len(power)/200))
+	step := max(1, min(int(rateHz/100), len(power)/30))
 	means := blockMeans(power, step)
 	if len(means) < 20 {
 		return floor{}, errShort
@@ -272,7 +272,7 @@ func lateLine(means []float64, noise float64) (slope, start float64) {
 		}
 	}
 	stop := noise * math.Pow(10, aboveDB/10.0)
-	for last = first; last < len(means) && means[last] > stop; last++ {
+	for last = first; last < len(means) && (means[last] > stop || last+1 < len(means) && means[last+1] > stop); last++ {
 	}
 	top := stop * math.Pow(10, lateDB/10.0)
 	for i := last - 1; i > first; i-- {

@@ -11,6 +11,7 @@ import (
 	"strop/dsp/dynamics"
 	"strop/dsp/eq"
 	"strop/dsp/saturation"
+	"strop/dsp/space"
 	"strop/dsp/stereo"
 )
 
@@ -48,6 +49,15 @@ var specs = [...]dsp.Spec{
 	dynamics.DeEsser,
 	dynamics.Transient,
 	dynamics.ThreeBand,
+	space.Room,
+	space.Chamber,
+	space.Hall,
+	space.Plate,
+	space.Spring,
+	space.FDN,
+	space.Echo,
+	space.Chorus,
+	space.Flanger,
 	dynamics.Limiter,
 }
 

@@ -44,6 +44,15 @@ var special = map[string][]dsp.Setting{
 	"gate":      {{"rangeDB": 80, "attackMS": 0.02, "releaseMS": 5, "holdMS": 1, "thresholdDB": -12, "lookaheadMS": 10}},
 	"transient": {{"attackDB": 15, "sustainDB": -15}},
 	"threeband": {{"lowRatio": 20, "highRatio": 20, "lowHz": 50, "highHz": 10000}},
+	"room":      {{"drrDB": 0, "lengthM": 9}},
+	"chamber":   {{"drrDB": 0, "predelayMS": 10}},
+	"hall":      {{"drrDB": 0, "widthPct": 40, "decayS": 0.5}},
+	"plate":     {{"drrDB": 0, "decayS": 0.5}},
+	"spring":    {{"drrDB": 0}},
+	"fdn":       {{"drrDB": 0, "predelayMS": 20, "widthPct": 0}},
+	"echo":      {{"echoDB": 0, "timeMS": 5, "feedbackPct": 95, "lowcutHz": 200, "highcutHz": 3000, "pingpong": 1}},
+	"chorus":    {{"mixPct": 100, "voices": 4, "rateHz": 8, "depthMS": 10}},
+	"flanger":   {{"mixPct": 100, "feedbackPct": -95, "depthMS": 1, "spreadDeg": 180}},
 	"limiter":   {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
 }
 

@@ -25,6 +25,7 @@ import (
 // auralization (2014) (from memory).
 type Convolver struct {
 	block   int
+	kernel  *kernel
 	direct  float64 // how much of the input itself comes out, at the same latency
 	at      int     // frames into the block
 	in, out [][2]float64
@@ -34,6 +35,7 @@ type Convolver struct {
 var (
 	_ dsp.Processor = (*Convolver)(nil)
 	_ dsp.Delayer   = (*Convolver)(nil)
+	_ Reverberator  = (*Convolver)(nil)
 )
 
 const (
@@ -56,7 +58,7 @@ func NewConvolver(r *Response, block int) (*Convolver, error) {
 
 // newConvolver is a convolver at rest; more than one may share a kernel.
 func newConvolver(k *kernel, direct float64) *Convolver {
-	c := &Convolver{block: k.block, direct: direct, in: make([][2]float64, k.block), out: make([][2]float64, k.block)}
+	c := &Convolver{block: k.block, kernel: k, direct: direct, in: make([][2]float64, k.block), out: make([][2]float64, k.block)}
 	for i := range k.parts {
 		c.stages = append(c.stages, newStage(&k.parts[i]))
 	}
@@ -65,6 +67,10 @@ func newConvolver(k *kernel, direct float64) *Convolver {
 
 // DelayFrames is the length of a block.
 func (c *Convolver) DelayFrames() int { return c.block }
+
+// Response is what is convolved with: of a reverb what it adds to the direct
+// sound, pre-delay, width and level included. It is not to be changed.
+func (c *Convolver) Response() *Response { return c.kernel.response }
 
 // Reset forgets what was heard.
 func (c *Convolver) Reset() {
@@ -111,8 +117,9 @@ func (c *Convolver) turn() {
 // A kernel is an impulse response, transformed. It is never changed, so that
 // convolvers may share it.
 type kernel struct {
-	block int
-	parts []pieces
+	block    int
+	response *Response
+	parts    []pieces
 }
 
 // pieces are the part of a kernel that is cut into pieces of one size.
@@ -122,7 +129,7 @@ type pieces struct {
 }
 
 func newKernel(r *Response, block int) *kernel {
-	k := &kernel{block: block}
+	k := &kernel{block: block, response: r}
 	from, n := 0, r.Len()
 	for size := block; from < n; {
 		next := min(size*growth, mostBlock)

@@ -63,10 +63,17 @@ func (r *Response) check() error {
 // widen sets how far the two outputs differ: the difference of the outputs is
 // multiplied by width, and the whole scaled to the energy it had.
 func (r *Response) widen(width float64) {
+	if width == 1 {
+		return
+	}
 	before := r.Energy()
-	for _, from := range r {
-		left, right := from[0], from[1]
-		for i := range min(len(left), len(right)) {
+	for in := range r {
+		n := max(len(r[in][0]), len(r[in][1]))
+		for out := range 2 {
+			r[in][out] = append(r[in][out], make([]float64, n-len(r[in][out]))...)
+		}
+		left, right := r[in][0], r[in][1]
+		for i := range left {
 			mid, side := (left[i]+right[i])/2, width*(left[i]-right[i])/2
 			left[i], right[i] = mid+side, mid-side
 		}

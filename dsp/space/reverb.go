@@ -1,0 +1,98 @@
+package space
+
+import (
+	"math"
+	"sync"
+
+	"strop/dsp"
+)
+
+// reverbBlock is the block of the convolution in a reverb, and its latency.
+const reverbBlock = 256
+
+// Parameters that the reverbs by convolution share.
+var (
+	ratioParam    = dsp.Param{ID: "drrDB", Name: "direct-to-reverberant ratio", Unit: "dB", Min: -24, Max: 96, Neutral: 96}
+	predelayParam = dsp.Param{ID: "predelayMS", Name: "pre-delay", Unit: "ms", Min: 0, Max: 200, Neutral: 0}
+	widthParam    = dsp.Param{ID: "widthPct", Name: "width", Unit: "%", Min: 0, Max: 100, Neutral: 100}
+	seedParam     = dsp.Param{ID: "seed", Name: "variation", Min: 0, Max: 99, Neutral: 0, Scale: dsp.Whole}
+)
+
+// A Reverberator is a reverb that tells what it adds to the direct sound. What
+// is measured of that, and not the setting, is the truth about its decay.
+type Reverberator interface {
+	dsp.Processor
+	Response() *Response
+}
+
+// A generator makes the impulse response of a reverb, as it is without
+// pre-delay, width and level.
+type generator func(rateHz float64, s dsp.Setting) (*Response, error)
+
+// response is what is convolved with: the reverb of a setting, empty where its
+// direct-to-reverberant ratio is that of no reverb at all.
+func response(g generator, rateHz float64, s dsp.Setting) (*Response, error) {
+	if s.Get(ratioParam) == ratioParam.Max {
+		return &Response{}, nil
+	}
+	r, err := g(rateHz, s)
+	if err != nil {
+		return nil, err
+	}
+	r.widen(s.Get(widthParam) / 100)
+	r.delay(int(math.Round(s.Get(predelayParam) * rateHz / 1000)))
+	r.scale(dsp.FromDB(-s.Get(ratioParam)) / math.Sqrt(r.Energy()))
+	return r, nil
+}
+
+// delay moves a response by n frames.
+func (r *Response) delay(n int) {
+	for in := range r {
+		for out, path := range r[in] {
+			if path != nil {
+				r[in][out] = append(make([]float64, n), path...)
+			}
+		}
+	}
+}
+
+// reverbSpec completes the declaration of a reverb that convolves.
+//
+// Of the kernels made, the last is kept: the sides of a trial are built alike,
+// one after the other. That is not seen from outside, for a kernel is never
+// changed and depends on rate and setting alone.
+func reverbSpec(spec dsp.Spec, g generator) dsp.Spec {
+	spec.Params = append(spec.Params, predelayParam, widthParam, ratioParam, seedParam)
+	var last lastKernel
+	spec.Build = func(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
+		key := spec.ID + " " + s.Text(spec.Params)
+		k, err := last.get(key, rateHz, func() (*Response, error) { return response(g, rateHz, s) })
+		if err != nil {
+			return nil, err
+		}
+		return newConvolver(k, 1), nil
+	}
+	return spec
+}
+
+// lastKernel keeps the kernel made last.
+type lastKernel struct {
+	mu     sync.Mutex
+	key    string
+	rateHz float64
+	k      *kernel
+}
+
+func (l *lastKernel) get(key string, rateHz float64, make func() (*Response, error)) (*kernel, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	if l.k != nil && l.key == key && l.rateHz == rateHz {
+		return l.k, nil
+	}
+	r, err := make()
+	if err != nil {
+		return nil, err
+	}
+	l.key, l.rateHz, l.k = key, rateHz, newKernel(r, reverbBlock)
+	return l.k, nil
+}
