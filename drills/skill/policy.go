@@ -55,6 +55,7 @@ type policy struct {
 	name    string
 	plan    Planner
 	tracker func(g *Grid, r *rand.Rand) Tracker
+	byNeed  bool // the planner asks for it
 }
 
 // The engine of this package and its baseline, by name.
@@ -64,19 +65,19 @@ const (
 )
 
 var policies = []policy{
-	{"random skill, fixed easy level", UniformRandom, func(*Grid, *rand.Rand) Tracker { return Fixed(policyStartDB) }},
-	{"random skill, 2 down 1 up", UniformRandom, policyStaircase(2, 0)},
-	{"random skill, 3 down 1 up .7393", UniformRandom, policyStaircase(3, .7393)},
-	{"random skill, 85 % placement", UniformRandom, policyTrainer(0)},
-	{"neediest skill, 85 % placement", NeediestFirst, policyTrainer(0)},
-	{"balanced shuffle, 3 down 1 up .7393", Interleave(0), policyStaircase(3, .7393)},
-	{BaselinePolicy, Interleave(0), policyUpDown(.80)},
-	{"balanced shuffle, weighted up-down 85 %", Interleave(0), policyUpDown(.85)},
-	{EnginePolicy, Interleave(6), policyTrainer(DefaultCatch)},
-	{"engine, all skills every session", Interleave(0), policyTrainer(DefaultCatch)},
-	{"engine, all skills, no catch trials", Interleave(0), policyTrainer(0)},
-	{"engine, all skills, 9 % catch trials", Interleave(0), policyTrainer(.09)},
-	{"6 skills a session, weighted up-down 80 %", Interleave(6), policyUpDown(.80)},
+	{"random skill, fixed easy level", UniformRandom, func(*Grid, *rand.Rand) Tracker { return Fixed(policyStartDB) }, false},
+	{"random skill, 2 down 1 up", UniformRandom, policyStaircase(2, 0), false},
+	{"random skill, 3 down 1 up .7393", UniformRandom, policyStaircase(3, .7393), false},
+	{"random skill, 85 % placement", UniformRandom, policyTrainer(0), false},
+	{"neediest skill, 85 % placement", NeediestFirst, policyTrainer(0), true},
+	{"balanced shuffle, 3 down 1 up .7393", Interleave(0), policyStaircase(3, .7393), false},
+	{BaselinePolicy, Interleave(0), policyUpDown(.80), false},
+	{"balanced shuffle, weighted up-down 85 %", Interleave(0), policyUpDown(.85), false},
+	{EnginePolicy, Interleave(6), policyTrainer(DefaultCatch), false},
+	{"engine, all skills every session", Interleave(0), policyTrainer(DefaultCatch), false},
+	{"engine, all skills, no catch trials", Interleave(0), policyTrainer(0), false},
+	{"engine, all skills, 9 % catch trials", Interleave(0), policyTrainer(.09), false},
+	{"6 skills a session, weighted up-down 80 %", Interleave(6), policyUpDown(.80), false},
 }
 
 // Policies are the names of all ways to train.
@@ -212,7 +213,9 @@ func (c policyCell) train(cfg PolicyConfig, grid *Grid, run int) trained {
 	for day := range cfg.Sessions {
 		learner.Wake(draws, float64(day))
 		for i, t := range trackers {
-			skills[i].Need = need(t, goals[i])
+			if c.policy.byNeed {
+				skills[i].Need = need(t, goals[i])
+			}
 		}
 		for _, s := range c.policy.plan(planning, skills, cfg.Trials) {
 			rest(trackers[s], day-practised[s])

@@ -207,18 +207,32 @@ func (p *Posterior) marginal(values []float64, of func(i int) int) Marginal {
 
 // normalise makes mass sum to 1. There is always some: NewGrid refuses levels
 // where an answer is impossible, and no prior weight is 0.
-func normalise(mass []float64) {
-	sum := 0.0
-	for _, m := range mass {
-		sum += m
+func normalise(mass []float64) { scale(mass, 1/total(mass)) }
+
+// total sums in four strands, in a fixed order: one addition need not wait for
+// the last.
+func total(a []float64) float64 {
+	var s0, s1, s2, s3 float64
+	i := 0
+	for ; i+4 <= len(a); i += 4 {
+		s0 += a[i]
+		s1 += a[i+1]
+		s2 += a[i+2]
+		s3 += a[i+3]
 	}
-	scale := 1 / sum
+	for ; i < len(a); i++ {
+		s0 += a[i]
+	}
+	return s0 + s1 + (s2 + s3)
+}
+
+func scale(mass []float64, by float64) {
 	for i := range mass {
-		mass[i] *= scale
+		mass[i] *= by
 	}
 }
 
-// dot sums in four strands, in a fixed order.
+// dot is the sum of products, in four strands like total.
 func dot(a, b []float64) float64 {
 	var s0, s1, s2, s3 float64
 	b = b[:len(a)]

@@ -14,13 +14,13 @@ import (
 // Source: P. E. Shrout & J. L. Fleiss, Intraclass correlations: uses in
 // assessing rater reliability, Psychological Bulletin 86 (1979).
 type Reliability struct {
-	OneWay     float64 // ICC(1,1): occasions differ from target to target
-	Agreement  float64 // ICC(2,1): occasions are a sample, their level counts
-	Consisting float64 // ICC(3,1): occasions are fixed, their level does not count
+	OneWay      float64 // ICC(1,1): occasions differ from target to target
+	Agreement   float64 // ICC(2,1): occasions are a sample, their level counts
+	Consistency float64 // ICC(3,1): occasions are fixed, their level does not count
 
-	OneWayMean     float64 // ICC(1,k)
-	AgreementMean  float64 // ICC(2,k)
-	ConsistingMean float64 // ICC(3,k)
+	OneWayMean      float64 // ICC(1,k)
+	AgreementMean   float64 // ICC(2,k)
+	ConsistencyMean float64 // ICC(3,k)
 
 	AgreementInterval Interval // of ICC(2,1), with the confidence asked for
 
@@ -45,10 +45,10 @@ func ReliabilityOf(rows [][]float64, confidence float64) (Reliability, error) {
 	b, w, c, e := r.BetweenSquare, r.WithinSquare, r.OccasionSquare, r.ErrorSquare
 	r.OneWay = (b - w) / (b + (k-1)*w)
 	r.Agreement = (b - e) / (b + (k-1)*e + k*(c-e)/n)
-	r.Consisting = (b - e) / (b + (k-1)*e)
+	r.Consistency = (b - e) / (b + (k-1)*e)
 	r.OneWayMean = (b - w) / b
 	r.AgreementMean = (b - e) / (b + (c-e)/n)
-	r.ConsistingMean = (b - e) / b
+	r.ConsistencyMean = (b - e) / b
 	r.AgreementInterval = r.agreementInterval(n, k, confidence)
 	r.StandardError = math.Sqrt(w)
 	r.LeastDetected = MinimalDetectable(r.StandardError)

@@ -23,8 +23,8 @@ func TestReliabilityOfShroutAndFleiss(t *testing.T) {
 		got, want float64
 	}{
 		{"MSB", r.BetweenSquare, 11.2417}, {"MSW", r.WithinSquare, 6.2639}, {"MSC", r.OccasionSquare, 32.4861}, {"MSE", r.ErrorSquare, 1.0194},
-		{"ICC(1,1)", r.OneWay, .1657}, {"ICC(2,1)", r.Agreement, .2898}, {"ICC(3,1)", r.Consisting, .7148},
-		{"ICC(1,k)", r.OneWayMean, .4428}, {"ICC(2,k)", r.AgreementMean, .6201}, {"ICC(3,k)", r.ConsistingMean, .9093},
+		{"ICC(1,1)", r.OneWay, .1657}, {"ICC(2,1)", r.Agreement, .2898}, {"ICC(3,1)", r.Consistency, .7148},
+		{"ICC(1,k)", r.OneWayMean, .4428}, {"ICC(2,k)", r.AgreementMean, .6201}, {"ICC(3,k)", r.ConsistencyMean, .9093},
 	} {
 		within(t, c.what, c.got, c.want, 6e-5)
 	}

@@ -26,12 +26,6 @@ func SharedPrior(g *Grid, guessDB float64, known ...*Posterior) *Posterior {
 	return g.Prior(Normal(guessDB, 6), slope.weight(), lapse.weight())
 }
 
-func scale(mass []float64, by float64) {
-	for i := range mass {
-		mass[i] *= by
-	}
-}
-
 // weight is the mass of a value of the axis.
 func (m Marginal) weight() Weight {
 	return func(v float64) float64 {
