@@ -291,9 +291,7 @@ func (m *materials) Page() ui.Page {
 	body := ui.Column{Items: []ui.Item{
 		ui.Row{Stretch: true, Items: []ui.Item{ui.Grow{Item: m.songList()}, ui.Grow{Item: m.loopList()}}},
 	}}
-	for _, item := range m.st.openingItems() {
-		body.Items = append(body.Items, item)
-	}
+	body.Items = append(body.Items, m.st.openingItems()...)
 	for _, err := range []error{m.problem, m.cutProblem} {
 		if err != nil {
 			body.Items = append(body.Items, ui.Note{Text: sentence(err), Problem: true})
