@@ -181,7 +181,17 @@ func pass(yr, yi, xr, xi, turns []float64, stride int) {
 	}
 }
 
+// butterflies is one of a pass's transforms; s is a power of four from 4 up.
 func butterflies(yr, yi, xr, xi []float64, w *[6]float64, m, s int) {
+	if vectors {
+		yr, yi, xr, xi = yr[:4*s], yi[:4*s], xr[:3*m+s], xi[:3*m+s]
+		butterflies4(&yr[0], &yi[0], &xr[0], &xi[0], w, m, s)
+		return
+	}
+	plainButterflies(yr, yi, xr, xi, w, m, s)
+}
+
+func plainButterflies(yr, yi, xr, xi []float64, w *[6]float64, m, s int) {
 	ar, br, cr, dr := xr[:s], xr[m:][:s], xr[2*m:][:s], xr[3*m:][:s]
 	ai, bi, ci, di := xi[:s], xi[m:][:s], xi[2*m:][:s], xi[3*m:][:s]
 	r0, r1, r2, r3 := yr[:s], yr[s:][:s], yr[2*s:][:s], yr[3*s:][:s]

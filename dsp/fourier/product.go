@@ -9,7 +9,11 @@ package fourier
 func MulAdd(yr, yi, ar, ai, br, bi []float64) {
 	n := len(yr)
 	yi, ar, ai, br, bi = yi[:n], ar[:n], ai[:n], br[:n], bi[:n]
-	done := mulAddVectors(yr, yi, ar, ai, br, bi)
+	done := 0
+	if vectors && n >= 4 {
+		done = n &^ 3
+		mulAdd4(&yr[0], &yi[0], &ar[0], &ai[0], &br[0], &bi[0], done)
+	}
 	mulAdd(yr[done:], yi[done:], ar[done:], ai[done:], br[done:], bi[done:])
 }
 
