@@ -101,19 +101,27 @@ func (h hum) at(phase float64) float64 {
 	return h.ratio * (math.Sin(phase) + 0.32*math.Sin(2*phase+1) + 0.5*math.Sin(3*phase+2) + 0.2*math.Sin(5*phase+0.5))
 }
 
+// label makes the stems with all that is known of them but their frames.
+func (r *rendering) label() {
+	for i, st := range r.score.stems {
+		r.stems = append(r.stems, Stem{Label: st.label(), mixLUFS: st.mixLUFS, pan: st.pan})
+		r.describe(i, st)
+	}
+}
+
 // describe tells what the stem plays, where that can be heard: at the time at
 // which it arrives.
 func (r *rendering) describe(i int, st *stemScore) {
 	s := &r.stems[i]
 	late := s.DistanceM / soundMPS * rateHz
-	kind := st.of.kind
-	if kind == "amp" {
-		kind = r.source(st.of.amp.of).kind
+	src := st.of
+	if src.kind == "amp" {
+		src = r.source(src.amp.of)
 	}
-	if kind == "hits" {
+	if src.kind == "hits" {
 		return
 	}
-	for _, e := range r.notes[st.of] {
+	for _, e := range r.notes[src] {
 		from := int(e.start + late)
 		to := int(min(e.stop+late, float64(r.frames())))
 		s.Notes = append(s.Notes, Note{Span{from, to}, int(math.Round(e.key))})

@@ -187,9 +187,11 @@ func TestVoiceSings(t *testing.T) {
 			src.voice.driftCents = 0
 			dst := newTrack(1, 2*rateHz)
 			events := []event{{start: rateHz / 2, stop: 1.6 * rateHz, key: key, word: word, levelDB: -3}}
-			if err := src.playVoice(dst, events, new(kernels), rand.New(rand.NewPCG(3, 3))); err != nil {
+			words, err := new(rendering).words(events)
+			if err != nil {
 				t.Fatal(err)
 			}
+			src.playVoice(dst, events, words, rand.New(rand.NewPCG(3, 3)))
 			freqHz := 440 * math.Exp2((key-69)/12)
 			x := dst[0][int(0.85*rateHz):int(1.4*rateHz)] // three turns of the vibrato
 			sum, n, like := 0.0, 0, 0.0

@@ -50,7 +50,7 @@ func (r *rendering) step(n int) error {
 	done := r.done.Add(int64(n))
 	if r.progress != nil && (n > 1 || done%64 == 0) {
 		r.lock.Lock()
-		r.progress(min(1, float64(done)/r.total))
+		r.progress(min(1, float64(r.done.Load())/r.total)) // never less than before
 		r.lock.Unlock()
 	}
 	return r.ctx.Err()
@@ -121,7 +121,7 @@ func (r *rendering) play(src *sourceScore, chance *rand.Rand) (track, []event, e
 		in.setPeak(0)
 		out := track{src.amp.play(in[0])}
 		out.setPeak(src.levelDB)
-		return out, r.notes[fed], nil
+		return out, nil, nil
 	}
 	events := r.events(src, chance)
 	dst := newTrack(src.channels(), r.frames())
@@ -132,7 +132,10 @@ func (r *rendering) play(src *sourceScore, chance *rand.Rand) (track, []event, e
 	case "synth":
 		src.playSynth(dst, events, chance)
 	case "voice":
-		err = src.playVoice(dst, events, &r.kernels, chance)
+		var words map[string]*syllable
+		if words, err = r.words(events); err == nil {
+			src.playVoice(dst, events, words, chance)
+		}
 	default:
 		err = src.playSamples(dst, events, r.take, &r.kernels, chance)
 	}
@@ -176,14 +179,13 @@ func (t track) setPeak(peakDB float64) {
 
 // record fills the stems: microphones room by room, lines from their source.
 func (r *rendering) record() error {
+	r.label()
 	byScore := map[*stemScore]int{}
 	for i, st := range r.score.stems {
 		byScore[st] = i
-		stem := Stem{Label: st.label(), mixLUFS: st.mixLUFS, pan: st.pan}
-		for range stem.Channels {
-			stem.PCM = append(stem.PCM, make([]float32, r.frames()))
+		for range r.stems[i].Channels {
+			r.stems[i].PCM = append(r.stems[i].PCM, make([]float32, r.frames()))
 		}
-		r.stems = append(r.stems, stem)
 	}
 	for _, rs := range r.rooms {
 		if len(rs.mics) == 0 {
@@ -204,7 +206,7 @@ func (r *rendering) record() error {
 	return nil
 }
 
-// finish sets levels, adds noise floors and tells what the stems play.
+// finish sets levels and adds noise floors.
 func (r *rendering) finish() error {
 	for i, st := range r.score.stems {
 		if !st.mic {
@@ -222,7 +224,6 @@ func (r *rendering) finish() error {
 		for c := range r.stems[i].PCM {
 			r.stems[i].deliver(c, ratio, hiss.from(2*i+c, dsp.FromDB(st.floorDB)), hum{dsp.FromDB(st.humDB)})
 		}
-		r.describe(i, st)
 		return r.step(stemSteps)
 	})
 }

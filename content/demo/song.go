@@ -123,15 +123,36 @@ func (s Song) DurationS(seed uint64) float64 {
 // time, with the share that is done, 0 to 1. The error is that of ctx where it
 // ended first.
 func (s Song) Render(ctx context.Context, seed uint64, progress func(share float64)) (*Rendered, error) {
-	t := s.score.take(seed)
-	stems, err := t.render(ctx, progress)
+	stems, err := s.score.take(seed).render(ctx, progress)
 	if err != nil {
 		return nil, fmt.Errorf("song %s: %w", s.Name, err)
 	}
+	return s.rendered(seed, stems), nil
+}
+
+func (s Song) rendered(seed uint64, stems []Stem) *Rendered {
+	t := s.score.take(seed)
 	return &Rendered{
 		Song: s, Seed: seed, RateHz: rateHz, Frames: t.frames(), TempoBPM: t.tempo, BeatsPerBar: t.beats,
 		Beats: t.beatFrames(), Key: t.key.Shift(t.shift), Sections: t.sections(), Stems: stems,
-	}, nil
+	}
+}
+
+// describe is a take with everything but its frames.
+func (s Song) describe(seed uint64) (*Rendered, error) {
+	r := &rendering{take: s.score.take(seed), notes: map[*sourceScore][]event{}}
+	for i, src := range r.sources {
+		if src.kind != "amp" {
+			r.notes[src] = r.events(src, r.chanceOf(i))
+		}
+		if src.kind == "voice" {
+			if _, err := r.words(r.notes[src]); err != nil {
+				return nil, err
+			}
+		}
+	}
+	r.label()
+	return s.rendered(seed, r.stems), nil
 }
 
 func (s Song) rough() ([]dsp.Frame, error) {

@@ -53,7 +53,7 @@ func isSyllable(word string) bool {
 // syllable is a recording with a mark on each of its periods.
 type syllable struct {
 	x                    []float64
-	consonant            int // frames before the vowel
+	consonant            int // frames before the first mark, where the vowel begins
 	period               float64
 	marks                []int
 	gains                []float64 // that make all marks of the middle equally loud
@@ -149,7 +149,7 @@ func (s *syllable) mark() bool {
 		s.marks = append(s.marks, before[i])
 	}
 	s.marks = append(append(s.marks, centre), after...)
-	s.consonant = max(0, s.marks[0]-int(s.period)/2)
+	s.consonant = s.marks[0]
 	n := len(s.marks)
 	s.steadyFrom, s.steadyTo = n/4, max(n/4+1, 3*n/5)
 	return n >= 12

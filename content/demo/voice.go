@@ -44,32 +44,37 @@ const (
 	restS         = 0.03 // a sung note ends so long before the next one's consonant
 )
 
-// playVoice sings all notes. A vowel begins on its note, so the consonant
-// comes before it.
-func (src *sourceScore) playVoice(dst track, events []event, ks *kernels, r *rand.Rand) error {
-	words, k := map[string]*syllable{}, newKernel(1, reach, reachBeta)
+// words are the syllables of events, which are told how long each consonant
+// is.
+func (r *rendering) words(events []event) (map[string]*syllable, error) {
+	words := map[string]*syllable{}
 	for i, e := range events {
 		if words[e.word] == nil {
-			syl, err := readSyllable(e.word, ks)
+			syl, err := readSyllable(e.word, &r.kernels)
 			if err != nil {
-				return err
+				return nil, err
 			}
 			words[e.word] = syl
 		}
-		syl := words[e.word]
-		events[i].consonant = syl.consonant
+		events[i].consonant = words[e.word].consonant
+	}
+	return words, nil
+}
+
+// playVoice sings all notes. A vowel begins on its note, so the consonant
+// comes before it.
+func (src *sourceScore) playVoice(dst track, events []event, words map[string]*syllable, r *rand.Rand) {
+	k := newKernel(1, reach, reachBeta)
+	for i, e := range events {
 		end := min(e.stop, float64(len(dst[0])))
 		if i+1 < len(events) && events[i+1].start-end < 0.3*rateHz {
-			if next := words[events[i+1].word]; next != nil {
-				end = min(end, events[i+1].start-float64(next.consonant))
-			}
+			end = min(end, events[i+1].start-float64(events[i+1].consonant))
 		}
-		n := singing{syllable: syl, voiceScore: src.voice, r: r, k: k}
+		n := singing{syllable: words[e.word], voiceScore: src.voice, r: r, k: k}
 		n.start, n.end = e.start, max(end-restS*rateHz, e.start+0.06*rateHz)
 		n.freqHz, n.ratio = 440*math.Exp2((e.key-69)/12), dsp.FromDB(e.levelDB)
 		n.sing(dst[0])
 	}
-	return nil
 }
 
 // singing is one syllable on one note.
@@ -83,12 +88,7 @@ type singing struct {
 }
 
 func (n *singing) sing(dst []float64) {
-	first := int(n.start) - n.consonant
-	for i, v := range n.x[:n.consonant] {
-		if at := first + i; at >= 0 && at < len(dst) {
-			dst[at] += n.ratio * v
-		}
-	}
+	n.speak(dst)
 	at, mark, drift := n.start, 0, 0.0
 	phase := 2 * math.Pi * n.r.Float64()
 	for at < n.end+releaseS*rateHz {
@@ -101,6 +101,26 @@ func (n *singing) sing(dst []float64) {
 		at += period
 	}
 }
+
+// speak copies what comes before the first mark. It fades out under the first
+// grain, as that fades in.
+func (n *singing) speak(dst []float64) {
+	first, half := int(n.start)-n.consonant, int(n.period)
+	for i, v := range n.x[:n.consonant] {
+		if left := n.consonant - i; left <= half {
+			v *= 1 - n.window[half-left]
+		}
+		if i < fadeFrames {
+			v *= float64(i) / fadeFrames
+		}
+		if at := first + i; at >= 0 && at < len(dst) {
+			dst[at] += n.ratio * v
+		}
+	}
+}
+
+// fadeFrames is how fast a cut recording begins: 1 ms.
+const fadeFrames = 48
 
 // bend is how far the pitch lies off the note after t seconds.
 func (n *singing) bend(t, phase float64) float64 {
