@@ -77,9 +77,11 @@ func designAttenuation(rateHz float64, n int, decayS func(freqHz float64) float6
 }
 
 const (
-	fitRounds = 12
+	fitTopHz  = 24000
+	fitRidge  = 1e-5
+	fitRounds = 30
 	fitStepDB = 8    // that a gain may change in a round
-	fitDoneDB = 0.01 // with less change than this it is done
+	fitDoneDB = 1e-6 // with less change than this it is done
 )
 
 // gains in dB of the shelves, and last of everything.
@@ -95,7 +97,7 @@ func fitShelves(rateHz float64, gainsDB gains, wantedDB func(freqHz float64) flo
 		shelves[i] = newShelf(rateHz, shelfHz[i], gainsDB[i])
 		more[i] = newShelf(rateHz, shelfHz[i], gainsDB[i]+small)
 	}
-	for freqHz := 20.0; freqHz < 0.49*rateHz; freqHz *= 1.15 {
+	for freqHz := 20.0; freqHz < min(0.49*rateHz, fitTopHz); freqHz *= 1.15 {
 		wanted := wantedDB(freqHz)
 		missing := wanted - gainsDB[2*sections]
 		row, cos := gains{2 * sections: 1}, math.Cos(2*math.Pi*freqHz/rateHz)
@@ -111,8 +113,9 @@ func fitShelves(rateHz float64, gainsDB gains, wantedDB func(freqHz float64) flo
 			m[i][len(row)] += row[i] * missing / (wanted * wanted)
 		}
 	}
-	for i := range m {
-		m[i][i] *= 1 + 1e-4 // shelves above half the rate are all alike
+	for i := range 2 * sections { // small gains are preferred, for neighbours are much alike
+		m[i][len(gainsDB)] -= fitRidge * m[i][i] * gainsDB[i]
+		m[i][i] *= 1 + fitRidge
 	}
 	return solve(m)
 }

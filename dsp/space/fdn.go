@@ -10,8 +10,8 @@ import (
 )
 
 // FDN is a reverb of sixteen delays that feed each other, for knobs that are
-// turned while it sounds. Parameters are those of Hall, with a decay from
-// 0.8 s; seed is not one of them.
+// turned while it sounds. Parameters are those of Hall, with a decay of 0.8
+// to 4 s and a trebleRatio from 0.4; seed is not one of them.
 //
 // Two rows of all-passes make each input dense; a Hadamard matrix mixes the
 // delays, of 15 to 46 ms; each delay has a filter of its own whose loss is that
@@ -34,7 +34,9 @@ var FDN = dsp.Spec{
 
 var fdnDecay = dsp.Param{ID: "decayS", Name: "decay time", Unit: "s", Min: 0.8, Max: 4, Neutral: 1.2, Scale: dsp.Log}
 
-var fdnParams = []dsp.Param{fdnDecay, bassParam, trebleParam, predelayParam, widthParam, ratioParam}
+var fdnTreble = dsp.Param{ID: "trebleRatio", Name: "treble decay", Min: 0.4, Max: 1, Neutral: 0.5, Scale: dsp.Log}
+
+var fdnParams = []dsp.Param{fdnDecay, bassParam, fdnTreble, predelayParam, widthParam, ratioParam}
 
 const (
 	lines   = 16
@@ -129,7 +131,7 @@ func lineFrames(rateHz float64, i int) int { return int(math.Round(lineMS[i] * r
 func newKnobs(rateHz float64, s dsp.Setting) *knobs {
 	var k knobs
 	decayS := func(freqHz float64) float64 {
-		return decayAt(freqHz, s.Get(fdnDecay), s.Get(bassParam), s.Get(trebleParam))
+		return decayAt(freqHz, s.Get(fdnDecay), s.Get(bassParam), s.Get(fdnTreble))
 	}
 	all := 0
 	for i := range k.filters {
