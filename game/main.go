@@ -8,6 +8,7 @@ import (
 	"log"
 	"os"
 	"path/filepath"
+	"runtime"
 	"time"
 
 	"github.com/adrg/xdg"
@@ -45,9 +46,16 @@ func (g *geometry) UnmarshalText(text []byte) error {
 	return nil
 }
 
+// spared is how many threads may run beyond one for each processor. Go lets a
+// goroutine that only computes run for 10 ms before another; the system's own
+// scheduler, which gets to choose where there are more threads than
+// processors, puts one that was asleep, such as the sound card's, first.
+const spared = 2
+
 func main() {
 	began := time.Now()
-	log.SetOutput(io.Discard) // some libraries write there; strop says what it has to say itself
+	log.SetOutput(io.Discard)                     // some libraries write there; strop says what it has to say itself
+	runtime.GOMAXPROCS(runtime.NumCPU() + spared) // window and sound never wait for work in the background
 	var o options
 	kong.Parse(&o, kong.Name("strop-window"), kong.Description("The daily drill in a window."), kong.UsageOnError())
 	if err := run(o, began); err != nil {

@@ -14,7 +14,8 @@ import (
 type times struct {
 	room   *live.Room
 	began  time.Time
-	first  time.Duration // to the first frame
+	drawn  bool          // the first frame was
+	first  time.Duration // until it was on the screen
 	sound  chan time.Duration
 	asked  bool
 	moving []time.Time // frames in which a curve was on its way
@@ -41,15 +42,28 @@ func (t *times) act(a ui.Action) {
 	}()
 }
 
+// again is how soon the next update is wanted.
+func (t *times) again() time.Duration {
+	if t != nil && t.first == 0 {
+		return time.Millisecond
+	}
+	return never
+}
+
+// update sees the first frame on the screen: what follows it begins.
+func (t *times) update() {
+	if t != nil && t.drawn && t.first == 0 {
+		t.first = time.Since(t.began)
+		fmt.Fprintf(os.Stderr, "start to first frame: %.0f ms\n", 1000*t.first.Seconds())
+	}
+}
+
 // drew counts the frames of a curve that moves.
 func (t *times) drew(f *ui.Frame) {
 	if t == nil {
 		return
 	}
-	if t.first == 0 {
-		t.first = time.Since(t.began)
-		fmt.Fprintf(os.Stderr, "start to first frame: %.0f ms\n", 1000*t.first.Seconds())
-	}
+	t.drawn = true
 	if part := f.Progress(); part > 0 && part < 1 {
 		t.moving = append(t.moving, time.Now())
 		return

@@ -1,5 +1,7 @@
 package main
 
+//lint:file-ignore SA1019 frames drawn only when asked for are what keeps the window idle; nothing newer does that
+
 import (
 	"cmp"
 	"context"
@@ -57,6 +59,7 @@ func newWindow(l *live.Live, o options, began time.Time) (*window, error) {
 		stage: scene.New(l.World(), ebiten.ScheduleFrame), fonts: fonts, canvas: raster.NewCanvas(fonts),
 		view: ui.View{WidthPx: usualWidth, HeightPx: usualHeight, TextScale: 1}, scale: 1, night: o.Night,
 	}
+	w.alarm = time.AfterFunc(never, w.ring)
 	if o.Times {
 		w.times = newTimes(l.Room, began)
 	}
@@ -84,12 +87,13 @@ func (w *window) place(was prefs.Window, asked geometry) {
 
 func (w *window) run() error {
 	defer w.stage.Close()
-	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{X11ClassName: "strop", X11InstanceName: "strop"})
+	return ebiten.RunGameWithOptions(w, &ebiten.RunGameOptions{X11ClassName: "strop", X11InstanceName: "strop", SingleThread: true})
 }
 
 // Update takes what happened since the last time.
 func (w *window) Update() error {
 	now := time.Now()
+	w.times.update()
 	if w.stage.Ended() || ebiten.IsWindowBeingClosed() {
 		w.remember()
 		w.times.print()
@@ -104,7 +108,7 @@ func (w *window) Update() error {
 		again = w.stage.Tick(now)
 		w.layout()
 	}
-	w.wakeIn(now, min(again, w.input.again(now)))
+	w.wakeIn(now, min(again, w.input.again(now), w.times.again()))
 	return nil
 }
 
@@ -137,11 +141,16 @@ func (w *window) wakeIn(now time.Time, d time.Duration) {
 	if w.due = w.due.Add(d); w.due.Before(now) || w.due.After(now.Add(d)) {
 		w.due = now.Add(d)
 	}
-	if w.alarm == nil {
-		w.alarm = time.AfterFunc(w.due.Sub(now), ebiten.ScheduleFrame)
-		return
-	}
 	w.alarm.Reset(w.due.Sub(now))
+}
+
+// insist is how long after an alarm the next one follows that Update has not
+// reset: one that comes while the first frame is on its way is lost.
+const insist = 50 * time.Millisecond
+
+func (w *window) ring() {
+	ebiten.ScheduleFrame()
+	w.alarm.Reset(insist)
 }
 
 // remember keeps where the window is.

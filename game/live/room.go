@@ -3,6 +3,8 @@ package live
 import (
 	"context"
 	"errors"
+	"fmt"
+	"math"
 	"sync"
 	"sync/atomic"
 
@@ -24,12 +26,12 @@ const usualRateHz = 48000
 type Room struct {
 	silent bool
 	heard  atomic.Pointer[scene.Heard] // as it was when nothing was being opened
+	level  atomic.Uint64               // of everything in dB, as its bits
 
 	mu      sync.Mutex
 	sound   *desk.Sound // nil: not open
 	problem error       // why not
 	wanted  prefs.Prefs
-	levelDB float64
 	rateHz  float64 // of the material
 	noise   *player.Program
 }
@@ -48,6 +50,7 @@ func newRoom(silent bool) *Room {
 
 // Use opens the sound as p says.
 func (r *Room) Use(p prefs.Prefs) error {
+	defer r.setLevel()
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.wanted = p
@@ -63,7 +66,7 @@ func (r *Room) open() error {
 	if r.problem != nil {
 		return r.problem
 	}
-	return r.sound.Player.SetLevelDB(r.levelDB)
+	return r.sound.Player.SetLevelDB(r.levelDB())
 }
 
 func (r *Room) opened() (*desk.Sound, error) {
@@ -80,6 +83,7 @@ func (r *Room) opened() (*desk.Sound, error) {
 // Follow opens the sound at a material's rate, unless another is wanted or
 // something is being heard.
 func (r *Room) Follow(rateHz float64) {
+	defer r.setLevel()
 	r.mu.Lock()
 	defer r.mu.Unlock()
 	r.rateHz = rateHz
@@ -143,27 +147,49 @@ func (r *Room) Heard() scene.Heard {
 	return h
 }
 
-// SetLevelDB sets the level of everything.
+func (r *Room) levelDB() float64 { return math.Float64frombits(r.level.Load()) }
+
+// SetLevelDB sets the level of everything. A sound that is just being opened
+// gets it when it is.
 func (r *Room) SetLevelDB(levelDB float64) error {
-	r.mu.Lock()
-	defer r.mu.Unlock()
-	r.levelDB = levelDB
-	if r.sound == nil {
-		return nil // it is set when there is one
+	if !(levelDB <= 0) {
+		return fmt.Errorf("a level of %g dB is above 0 dB; nothing is ever made louder", levelDB)
 	}
-	return r.sound.Player.SetLevelDB(levelDB)
+	r.level.Store(math.Float64bits(levelDB))
+	if r.mu.TryLock() {
+		r.mu.Unlock()
+		r.setLevel()
+	}
+	return nil
 }
 
-// PlayNoise plays the noise that the level is set by.
-func (r *Room) PlayNoise() error {
-	return r.with(func(s *desk.Sound) (err error) {
-		if r.noise == nil || r.noise.RateHz != s.Player.RateHz() {
-			if r.noise, err = player.LevelNoise(s.Player.RateHz(), drills.PlayLUFS, 1); err != nil {
-				return err
-			}
-		}
-		return s.PlayProgram(r.noise, 0)
+// setLevel gives the sound the level that was asked for last.
+func (r *Room) setLevel() {
+	_ = r.with(func(s *desk.Sound) error { return s.Player.SetLevelDB(r.levelDB()) })
+}
+
+// MakeNoise makes the noise that the level is set by. It takes a moment, in
+// which nothing else waits.
+func (r *Room) MakeNoise() error {
+	rateHz, made := 0.0, false
+	err := r.with(func(s *desk.Sound) error {
+		rateHz = s.Player.RateHz()
+		made = r.noise != nil && r.noise.RateHz == rateHz
+		return nil
 	})
+	if err != nil || made {
+		return err
+	}
+	noise, err := player.LevelNoise(rateHz, drills.PlayLUFS, 1)
+	if err != nil {
+		return err
+	}
+	return r.with(func(*desk.Sound) error { r.noise = noise; return nil })
+}
+
+// PlayNoise plays the noise that was made.
+func (r *Room) PlayNoise() error {
+	return r.with(func(s *desk.Sound) error { return s.PlayProgram(r.noise, 0) })
 }
 
 // Cards lists the sound cards.

@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"context"
 	"fmt"
 	"strconv"
 	"time"
@@ -18,6 +19,7 @@ type level struct {
 	wantDB  float64 // where the slider stands
 	isDB    float64 // how loud it is by now
 	last    time.Time
+	cancel  context.CancelFunc // of noise that is being made
 	problem error
 }
 
@@ -29,7 +31,7 @@ var (
 
 // newLevel begins far down the first time.
 func newLevel(st *Stage, first bool) *level {
-	l := &level{st: st, first: first, wantDB: st.prefs.LevelDB}
+	l := &level{st: st, first: first, wantDB: st.prefs.LevelDB, cancel: func() {}}
 	if first {
 		l.wantDB = firstDB
 	}
@@ -71,8 +73,7 @@ func (l *level) Do(a ui.Action) {
 	case a.ID == "noise" && l.playing:
 		l.stop()
 	case a.ID == "noise":
-		l.problem = l.st.world.Noise.PlayNoise()
-		l.playing = l.problem == nil
+		l.play()
 	case a.ID == "leave":
 		l.leave()
 	case a.ID == "back":
@@ -80,9 +81,24 @@ func (l *level) Do(a ui.Action) {
 	}
 }
 
+// play starts the noise, as soon as it is made and if it is still wanted.
+func (l *level) play() {
+	l.playing, l.problem = true, nil
+	noise := l.st.world.Noise
+	l.cancel = l.st.work(func(context.Context) func() {
+		err := noise.MakeNoise()
+		return func() {
+			if err == nil && l.playing {
+				err = noise.PlayNoise()
+			}
+			l.playing, l.problem = l.playing && err == nil, err
+		}
+	})
+}
+
 func (l *level) stop() {
-	l.st.world.Sound.Move(Silence)
 	l.playing = false
+	l.st.world.Sound.Move(Silence)
 }
 
 // leave keeps the level, and goes on.
@@ -96,6 +112,7 @@ func (l *level) leave() {
 
 // left falls silent, and goes back to the level that is kept.
 func (l *level) left() {
+	l.cancel()
 	l.stop()
 	l.jump(l.st.prefs.LevelDB)
 }

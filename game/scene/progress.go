@@ -59,7 +59,7 @@ func (p *progressing) Do(a ui.Action) {
 
 func (p *progressing) Page() ui.Page {
 	page := ui.Page{
-		Name: "progress", Title: "Progress", Aside: count(p.told.Answers, "answer"),
+		Name: "progress", Title: "Progress", Aside: count(p.told.Answers, "answer") + ", 95 % intervals",
 		Keys: []ui.Binding{{Keys: []ui.Key{ui.KeyEscape, ui.KeyEnter}, ID: "back", Does: "back"}},
 	}
 	switch {
@@ -104,7 +104,6 @@ func (p *progressing) body(r progress.Result) ui.Item {
 	return ui.Column{Items: append(items,
 		ui.Grow{Item: ui.Row{Stretch: true, Items: []ui.Item{ui.Grow{Item: dayChart(r)}, ui.Grow{Item: regionChart(r)}}}},
 		regionTable(r),
-		ui.Text{Text: "In brackets: 95 % intervals.", Size: ui.Small, Ink: ui.SoftInk},
 	)}
 }
 

@@ -33,6 +33,7 @@ type Heard struct {
 
 // Noise is what the listening level is set by.
 type Noise interface {
-	PlayNoise() error
+	MakeNoise() error                 // takes a moment
+	PlayNoise() error                 // what was made
 	SetLevelDB(levelDB float64) error // of everything, 0 or below
 }

@@ -73,20 +73,17 @@ func (t *today) Page() ui.Page {
 	return ui.Page{
 		Name: "today", Title: "strop", Aside: t.st.now.In(t.st.world.Where).Format("Monday, 2 January 2006"),
 		Question: t.question(),
-		Body: ui.Column{Items: []ui.Item{
-			t.due(),
-			ui.Row{Stretch: true, Items: []ui.Item{
+		Body: ui.Column{Items: append(t.top(),
+			ui.Grow{Item: ui.Row{Stretch: true, Items: []ui.Item{
 				ui.Grow{Item: ui.Panel{Title: "Material", Item: t.material()}},
 				ui.Grow{Item: ui.Panel{Title: "Last time", Item: t.last()}},
-			}},
+			}}},
 			ui.Row{Gap: ui.Tight, Items: []ui.Item{
 				ui.Button{ID: "progress", Label: "Progress"},
 				ui.Button{ID: "level", Label: "Level"},
 				ui.Button{ID: "settings", Label: "Settings"},
 			}},
-			soundNote(t.st),
-			ui.Grow{Item: t.days()},
-		}},
+		)},
 		Keys: []ui.Binding{
 			{Keys: []ui.Key{ui.KeyEnter}, ID: "start", Does: "start"},
 			{Keys: []ui.Key{"m"}, ID: "material", Does: "material"},
@@ -96,6 +93,14 @@ func (t *today) Page() ui.Page {
 		},
 		Focus: "start",
 	}
+}
+
+// top is what is due, and why nothing would be heard of it.
+func (t *today) top() []ui.Item {
+	if t.st.world.Sound.Heard().Problem == nil {
+		return []ui.Item{t.due()}
+	}
+	return []ui.Item{t.due(), soundNote(t.st)}
 }
 
 func (t *today) question() string {
@@ -228,7 +233,7 @@ func (t *today) last() ui.Item {
 			items = append(items, ui.Note{Text: b.Text})
 		}
 	}
-	return ui.Column{Gap: ui.Tight, Items: items}
+	return ui.Column{Gap: ui.Tight, Items: append(items, ui.Grow{Item: t.days()})}
 }
 
 // days is how far off the listener was, day by day, in what was practised

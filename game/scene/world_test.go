@@ -365,6 +365,8 @@ func (s *sound) Move(m scene.Motion) {
 
 func (s *sound) Heard() scene.Heard { return scene.Heard{Part: s.part, Problem: s.problem} }
 
+func (s *sound) MakeNoise() error { return nil }
+
 func (s *sound) PlayNoise() error {
 	s.log = append(s.log, "noise")
 	return nil
