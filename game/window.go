@@ -80,6 +80,7 @@ func (w *window) place(was prefs.Window, asked geometry) {
 	ebiten.SetWindowSize(width, height)
 	ebiten.SetWindowSizeLimits(leastWidth, leastHeight, -1, -1)
 	ebiten.SetWindowResizingMode(ebiten.WindowResizingModeEnabled)
+	ebiten.SetWindowIcon(icons())
 	ebiten.SetWindowClosingHandled(true)
 	ebiten.SetScreenClearedEveryFrame(false)
 	ebiten.SetFPSMode(ebiten.FPSModeVsyncOffMinimum)
@@ -129,9 +130,21 @@ func (w *window) layout() {
 	page := w.stage.Page()
 	w.frame = ui.Layout(page, w.view, w.state, w.fonts)
 	w.state = w.frame.State()
+	w.point()
 	if title := cmp.Or(page.Question, page.Title) + " · strop"; title != w.title {
 		w.title = title
 		ebiten.SetWindowTitle(title)
+	}
+}
+
+// point shows a hand over what can be touched.
+func (w *window) point() {
+	shape := ebiten.CursorShapeDefault
+	if w.state.Hover != "" {
+		shape = ebiten.CursorShapePointer
+	}
+	if shape != ebiten.CursorShape() {
+		ebiten.SetCursorShape(shape)
 	}
 }
 
