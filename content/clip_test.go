@@ -70,11 +70,11 @@ func TestFindClip(t *testing.T) {
 // The built-in pieces, of which the tempo is known.
 func TestLoopsOfDemos(t *testing.T) {
 	tempo := map[string]float64{"kettle": 104, "lanterns": 84}
-	pieces, err := demo.List()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, p := range pieces {
+	for _, name := range []string{"kettle", "lanterns", "pink"} {
+		p, err := demo.Find(name)
+		if err != nil {
+			t.Fatal(err)
+		}
 		m, err := Start(t.Context(), p.Title, p.Hash, p.Open())
 		if err != nil {
 			t.Fatal(err)
