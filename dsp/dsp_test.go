@@ -9,7 +9,7 @@ import (
 )
 
 // Exact mid-bands: IEC 61260-1:2014 base-ten formula, values tabulated to four
-// decimals in python-acoustics' transcription of the standard.
+// decimals in python-acoustics' copy of the standard.
 func TestThirdOctaves(t *testing.T) {
 	want := []float64{19.9526, 25.1189, 31.6228, 39.8107, 50.1187, 63.0957, 79.4328, 100, 125.8925,
 		158.4893, 199.5262, 251.1886, 316.2278, 398.1072, 501.1872, 630.9573, 794.3282, 1000, 1258.9254,

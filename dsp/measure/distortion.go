@@ -57,7 +57,7 @@ func (h Harmonics) above() float64 {
 }
 
 // The band in which distortion and noise are measured. Source: AES17-2015 (from
-// a transcription).
+// as quoted).
 const (
 	bandLowHz  = 20
 	bandHighHz = 20000
@@ -73,7 +73,7 @@ const (
 // tone; its first 16/freqHz seconds let the notch settle and do not count, and
 // a window of Kaiser weights the rest. NaN if nothing is left.
 //
-// Source: AES17-2015, 5.2.5, 5.2.8 and 6.3.1 (from a transcription); the notch:
+// Source: AES17-2015, 5.2.5, 5.2.8 and 6.3.1 (as quoted); the notch:
 // R. Bristow-Johnson, Audio EQ Cookbook, W3C Group Note (2021).
 func THDN(x []float64, rateHz, freqHz float64) float64 {
 	settled := int(16 / freqHz * rateHz)
@@ -121,7 +121,7 @@ type Intermodulation struct{ D2, D3 float64 }
 //	d3 = (U(high − 2·low) + U(high + 2·low))/U(high)
 //
 // The sums are arithmetic. x is both tones, steady, at least 20 periods of the
-// low one. Source: IEC 60268-3, 14.12.7 (from a transcription).
+// low one. Source: IEC 60268-3, 14.12.7 (as quoted).
 func ModulationDistortion(x []float64, rateHz, lowHz, highHz float64) Intermodulation {
 	w := windowed(x)
 	u := func(freqHz float64) float64 { return toneRatio(w, freqHz/rateHz) }
@@ -139,7 +139,7 @@ func ModulationDistortion(x []float64, rateHz, lowHz, highHz float64) Intermodul
 //	d3 = (U(2·f1 − f2) + U(2·f2 − f1))/(U(f1) + U(f2))
 //
 // x is both tones, steady, at least 20 periods of their difference.
-// Source: IEC 60268-3, 14.12.8 (from a transcription).
+// Source: IEC 60268-3, 14.12.8 (as quoted).
 func DifferenceFrequencyDistortion(x []float64, rateHz, f1Hz, f2Hz float64) Intermodulation {
 	w := windowed(x)
 	u := func(freqHz float64) float64 { return toneRatio(w, freqHz/rateHz) }
