@@ -56,8 +56,8 @@ func (h Harmonics) above() float64 {
 	return math.Sqrt(sumSquares(h.U[1:]))
 }
 
-// The band in which distortion and noise are measured. Source: AES17-2015 (from
-// as quoted).
+// The band in which distortion and noise are measured. Source: AES17-2015 (as
+// quoted).
 const (
 	bandLowHz  = 20
 	bandHighHz = 20000
