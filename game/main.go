@@ -15,6 +15,7 @@ import (
 	"github.com/alecthomas/kong"
 
 	"strop/drills"
+	"strop/drills/tools"
 	"strop/game/desk"
 	"strop/game/live"
 	"strop/game/prefs"
@@ -97,7 +98,7 @@ func (o options) prefer(p prefs.Prefs) prefs.Prefs {
 
 func (o options) wish() scene.Wish {
 	w := scene.Wish{
-		Tool: "eq-band", Rung: o.Bands, Trials: o.Trials, Seed: uint64(time.Now().UnixNano()),
+		Tool: tools.Daily(), Rung: o.Bands, Trials: o.Trials, Seed: uint64(time.Now().UnixNano()),
 		Condition: drills.Condition{Transducer: o.Transducer},
 	}
 	if o.Seed != nil {

@@ -16,6 +16,10 @@ func All() []drills.Tool {
 	}
 }
 
+// Daily is the ID of the drill that is practised where none is asked for: the
+// first of the table.
+func Daily() string { return All()[0].ID }
+
 // Find is the drill with that ID. The error lists those there are.
 func Find(id string) (drills.Tool, error) {
 	all := All()

@@ -53,8 +53,6 @@ func (c *textCommand) Run(ctx context.Context, env Env) error {
 	return c.practise(ctx, env, d, song, sound, in)
 }
 
-const theDrill = "eq-band"
-
 func (c *textCommand) check() error {
 	if c.Trials < 1 || c.Trials > 1000 {
 		return errors.New("--trials takes 1 to 1000")
@@ -62,7 +60,7 @@ func (c *textCommand) check() error {
 	if c.Bands == "" {
 		return nil
 	}
-	tool, err := tools.Find(theDrill)
+	tool, err := tools.Find(tools.Daily())
 	if err != nil {
 		return err
 	}
@@ -101,7 +99,7 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 	}
 	showDecoding(ctx, env, song)
 	sitting, err := d.Sit(ctx, song, desk.Wish{
-		Tool: theDrill, Rung: c.Bands, Trials: c.Trials, Seed: seed,
+		Tool: tools.Daily(), Rung: c.Bands, Trials: c.Trials, Seed: seed,
 		Condition: drills.Condition{Transducer: c.Transducer, Heard: "mix"},
 	})
 	if err != nil {
