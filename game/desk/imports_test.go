@@ -17,6 +17,7 @@ var allowed = []struct {
 	{"strop/dsp/eq", []string{"strop/dsp"}},
 	{"strop/dsp/dynamics", []string{"strop/dsp"}},
 	{"strop/dsp/stereo", []string{"strop/dsp"}},
+	{"strop/dsp/fault", []string{"strop/dsp", "strop/dsp/fourier"}},
 	{"strop/dsp/fourier", nil},
 	{"strop/dsp/space", []string{"strop/dsp", "strop/dsp/fourier"}},
 	{"strop/dsp/measure", []string{"strop/dsp", "strop/dsp/fourier"}},
