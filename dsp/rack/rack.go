@@ -10,6 +10,7 @@ import (
 	"strop/dsp"
 	"strop/dsp/dynamics"
 	"strop/dsp/eq"
+	"strop/dsp/fault"
 	"strop/dsp/saturation"
 	"strop/dsp/space"
 	"strop/dsp/stereo"
@@ -17,6 +18,16 @@ import (
 
 // specs is the table, in the order in which a mix is built.
 var specs = [...]dsp.Spec{
+	fault.Hum,
+	fault.Buzz,
+	fault.Hiss,
+	fault.Rumble,
+	fault.DC,
+	fault.Clipping,
+	fault.Clicks,
+	fault.Crackle,
+	fault.Dropout,
+	fault.TapeDropout,
 	stereo.Gain,
 	stereo.Pan,
 	stereo.Width,

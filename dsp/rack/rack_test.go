@@ -15,6 +15,17 @@ import (
 
 // Settings that a table-wide check might miss by chance.
 var special = map[string][]dsp.Setting{
+	"hum":         {{"levelDBFS": -12}, {"levelDBFS": -40, "mainsHz": 60, "seed": 7}},
+	"buzz":        {{"levelDBFS": -30, "brightHz": 10000}},
+	"hiss":        {{"levelDBFS": -40, "slopeDBOct": 3}, {"levelDBFS": -40, "slopeDBOct": -3}, {"levelDBFS": -40}},
+	"rumble":      {{"levelDBFS": -30, "highcutHz": 30}},
+	"dc":          {{"offsetPct": -50}},
+	"clipping":    {{"thresholdDBFS": -12, "trimDB": -6}},
+	"clicks":      {{"perS": 20, "levelDBFS": 0}},
+	"crackle":     {{"perS": 50, "levelDBFS": -6, "spreadDB": 12}},
+	"dropout":     {{"perS": 4, "lengthMS": 5}, {"perS": 4, "lengthMS": 5, "edgeMS": 2, "seed": 3}},
+	"tapedropout": {{"perS": 4, "lengthMS": 10, "depthDB": 20, "seed": 3}},
+
 	"gain":       {{"gainDB": -96}, {"gainDB": 24}},
 	"pan":        {{"positionPct": -100}, {"positionPct": 100, "centreDB": -6}, {"positionPct": 30, "centreDB": -4.5}},
 	"width":      {{"widthPct": 0}, {"widthPct": 200}},
