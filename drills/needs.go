@@ -2,6 +2,7 @@ package drills
 
 import (
 	"context"
+	"math/rand/v2"
 	"time"
 )
 
@@ -23,14 +24,56 @@ type Store interface {
 	Records(ctx context.Context, tool string) ([]Record, error)
 }
 
-// Tracker decides how hard the next trial is. It knows nothing but the
-// answers it was told, in order.
+// Planner decides what is asked, trial by trial. It depends on nothing but
+// what it was made with and what it was told.
+type Planner interface {
+	// Next is what the trial of that number asks, from 1. It is called once
+	// for each.
+	Next(number int) Asking
+	// Told is told of each record, in order.
+	Told(Record)
+}
+
+// Asking is what a planner wants of a trial.
+type Asking struct {
+	Tool      Tool
+	Rung      Rung
+	Condition Condition
+	Region    string  // of the tool's range; "": any
+	Level     float64 // on the tool's ladder; where AimDB is set, where the search for it starts
+	AimDB     float64 // wanted audibility in dB of excitation; 0: Level as it stands
+	Nothing   bool    // nothing is changed, though it is asked
+	Kind      Kind
+	RoveDB    float64 // how much lower than usual the whole trial plays, 0 or above
+	Chance    float64 // predicted chance of a right answer; 0: none was predicted
+}
+
+// Kind is why a trial is asked.
+type Kind string
+
+const (
+	Training Kind = ""       // to learn
+	Easy     Kind = "easy"   // so easy that only a lapse misses it
+	First    Kind = "first"  // to get to know something new
+	Probe    Kind = "probe"  // to see what was kept: the answer is not told
+	Measure  Kind = "tested" // to find the threshold: the answer is not told
+)
+
+// Told reports whether the truth is told after the answer.
+func (k Kind) Told() bool { return k != Probe && k != Measure }
+
+// Tracker decides how hard the next trial of one skill is. It knows nothing
+// but the answers it was told, in order.
 type Tracker interface {
 	// Level of the next trial, on the tool's ladder.
 	Level() float64
 	// Update is told of an answer at Level.
 	Update(right bool)
 }
+
+// Rotation chooses a loop. heard holds for each loop the number of the trial
+// that played it last, -1 for never.
+type Rotation func(r *rand.Rand, heard []int) int
 
 // Clock is the time now.
 type Clock func() time.Time

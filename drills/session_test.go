@@ -80,12 +80,18 @@ func config(t *testing.T, rung string, c drills.Clips, store drills.Store) drill
 	}
 	at := time.Date(2026, 5, 4, 7, 0, 0, 0, time.UTC)
 	return drills.Config{
-		ID: "s", Tool: tool, Rung: r, Trials: 20, Seed: 7, NothingShare: 0.1,
-		Condition: drills.Condition{Transducer: "headphones", Heard: "mix"},
-		Clips:     c, Store: store, Tracker: tracker(tool),
+		ID: "s", Trials: 20, Seed: 7,
+		Planner: &drills.OneTool{
+			Tool: tool, Rung: r, Tracker: tracker(tool), Seed: 7,
+			Condition: drills.Condition{Transducer: "headphones", Heard: "mix"},
+		},
+		Clips: c, Rotate: skill.Rotate, Store: store,
 		Clock: func() time.Time { at = at.Add(time.Second); return at },
 	}
 }
+
+// plan is the plan of a configuration that config made.
+func plan(cfg drills.Config) *drills.OneTool { return cfg.Planner.(*drills.OneTool) }
 
 func tracker(tool drills.Tool) drills.Tracker {
 	return skill.NewUpDown(skill.UpDownConfig{Start: tool.Level.Neutral, Min: tool.Level.Min, Max: tool.Level.Max, Target: 0.75})
@@ -106,7 +112,7 @@ func sit(t *testing.T, cfg drills.Config, say func(*drills.Round) dsp.Setting, l
 		if err != nil {
 			t.Fatal(err)
 		}
-		o, err := s.Answer(t.Context(), say(round), 3*time.Second, 2)
+		o, err := s.Answer(t.Context(), drills.Given{Guess: say(round), Took: 3 * time.Second, Switches: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -161,8 +167,8 @@ func TestSidesAreMatched(t *testing.T) {
 
 func TestNothingIsTheSameSound(t *testing.T) {
 	cfg := config(t, "five", clips{pinkClip(1)}, &memory{})
-	cfg.NothingShare = 1
-	level := cfg.Tracker.Level()
+	plan(cfg).Tool.NothingShare = 0.999
+	level := plan(cfg).Tracker.Level()
 	for _, r := range sit(t, cfg, sayTruth, func(r *drills.Round, o *drills.Outcome) {
 		if !slices.Equal(r.Untouched, r.Changed) {
 			t.Errorf("trial %d: nothing was changed, and the sides differ", r.Trial.Number)
@@ -172,7 +178,7 @@ func TestNothingIsTheSameSound(t *testing.T) {
 			t.Errorf("trial %d: %+v", r.Trial.Number, r)
 		}
 	}
-	if cfg.Tracker.Level() != level {
+	if plan(cfg).Tracker.Level() != level {
 		t.Error("a trial without a change moved the tracker")
 	}
 }
@@ -206,7 +212,7 @@ func TestAnswerSurvivesAStoreThatFails(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o, err := s.Answer(t.Context(), round.Trial.Truth, time.Second, 0)
+	o, err := s.Answer(t.Context(), drills.Given{Guess: round.Trial.Truth, Took: time.Second})
 	if !errors.Is(err, full) || o == nil || len(s.Records()) != 1 {
 		t.Errorf("outcome %v, error %v, %d records", o, err, len(s.Records()))
 	}
@@ -216,7 +222,7 @@ func TestAnswerSurvivesAStoreThatFails(t *testing.T) {
 // the same answer is right in about one of five.
 func TestLoudnessIsNoClue(t *testing.T) {
 	cfg := config(t, "five", clips{pinkClip(1), pinkClip(2)}, &memory{})
-	cfg.Trials, cfg.NothingShare = 100, 0
+	cfg.Trials, plan(cfg).Tool.NothingShare = 100, 0
 	right := 0
 	for _, r := range sit(t, cfg, func(r *drills.Round) dsp.Setting {
 		loud := measure.IntegratedLUFS(r.Changed, rateHz) - measure.IntegratedLUFS(r.Untouched, rateHz)
@@ -237,16 +243,17 @@ func TestClimb(t *testing.T) {
 	cfg := config(t, "five", clips{pinkClip(1)}, &memory{})
 	cfg.Trials = 60
 	records := sit(t, cfg, sayTruth, noLook)
-	start := func() drills.Tracker { return tracker(cfg.Tool) }
-	rung, _ := drills.Climb(cfg.Tool, nil, cfg.Condition, start)
+	tool, condition := plan(cfg).Tool, plan(cfg).Condition
+	start := func(drills.Rung) drills.Tracker { return tracker(tool) }
+	rung, _ := drills.Climb(tool, nil, condition, start)
 	if rung.ID != "five" {
 		t.Errorf("a newcomer starts with %s", rung.Title)
 	}
-	rung, level := drills.Climb(cfg.Tool, records, cfg.Condition, start)
-	if rung.ID != "seven" || level.Level() != cfg.Tool.Level.Neutral {
+	rung, level := drills.Climb(tool, records, condition, start)
+	if rung.ID != "seven" || level.Level() != tool.Level.Neutral {
 		t.Errorf("after 60 right answers: %s at %g", rung.Title, level.Level())
 	}
-	if rung, _ = drills.Climb(cfg.Tool, records, drills.Condition{Transducer: "loudspeakers"}, start); rung.ID != "five" {
+	if rung, _ = drills.Climb(tool, records, drills.Condition{Transducer: "loudspeakers"}, start); rung.ID != "five" {
 		t.Errorf("what was shown on headphones counted on loudspeakers")
 	}
 }

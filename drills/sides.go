@@ -3,7 +3,6 @@ package drills
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"strop/dsp"
 	"strop/dsp/measure"
@@ -22,60 +21,45 @@ const (
 	MatchLU = 0.1
 )
 
-// loopThrough is the loop as it sounds through p when it has been repeating
-// for a while: two passes, the second kept, p's delay turned back. frames is
-// not altered.
-func loopThrough(p dsp.Processor, frames []dsp.Frame) []dsp.Frame {
-	p.Reset()
-	p.Process(slices.Clone(frames))
-	out := slices.Clone(frames)
-	p.Process(out)
-	rotateLeft(out, dsp.DelayFrames(p))
-	return out
-}
-
-func rotateLeft(frames []dsp.Frame, n int) {
-	if len(frames) == 0 {
-		return
-	}
-	n %= len(frames)
-	slices.Reverse(frames[:n])
-	slices.Reverse(frames[n:])
-	slices.Reverse(frames)
-}
-
 // A side is a loop rendered, and what was measured of it before any gain.
 type side struct {
-	frames []dsp.Frame
+	mixdown
 	lufs   float64
 	dbtp   float64
 	gainDB float64
 }
 
-func newSide(build func() (dsp.Processor, error), clip Clip) (*side, error) {
-	p, err := build()
+// newSide lays inserts on a loop and measures what comes out.
+func (s *Session) newSide(t Trial, c Clip, solo []int, inserts []Insert) (*side, error) {
+	m, err := mixed(c, t.Condition.Heard, solo, inserts)
 	if err != nil {
 		return nil, err
 	}
-	s := &side{frames: loopThrough(p, clip.Frames)}
-	s.lufs = measure.IntegratedLUFS(s.frames, clip.Loop.RateHz)
-	s.dbtp = measure.TruePeakDBTP(s.frames, clip.Loop.RateHz)
-	if math.IsInf(s.lufs, 0) || math.IsNaN(s.lufs) {
-		return nil, fmt.Errorf("%s is too quiet to be compared", clip.Name)
+	sd := &side{mixdown: m}
+	sd.lufs = measure.IntegratedLUFS(sd.whole, c.Loop.RateHz)
+	sd.dbtp = measure.TruePeakDBTP(sd.whole, c.Loop.RateHz)
+	if math.IsInf(sd.lufs, 0) || math.IsNaN(sd.lufs) {
+		return nil, unfit{fmt.Errorf("%s is too quiet to be compared", c.Name)}
 	}
-	return s, nil
+	return sd, nil
 }
 
 // apply gives s its gain, for good.
 func (s *side) apply(gainDB float64) {
 	s.gainDB = gainDB
-	dsp.Gain(dsp.FromDB(gainDB)).Process(s.frames)
+	gain := dsp.Gain(dsp.FromDB(gainDB))
+	gain.Process(s.whole)
+	if !s.one() {
+		gain.Process(s.alone)
+	}
 }
 
-// match brings sides to one loudness, PlayLUFS or as far below it as the
-// ceiling asks.
-func match(sides ...*side) (lufs float64) {
-	lufs = PlayLUFS
+// one reports whether what a trial is about is all that is heard.
+func (s *side) one() bool { return len(s.alone) > 0 && &s.alone[0] == &s.whole[0] }
+
+// match brings sides to one loudness, lufs or as far below it as the ceiling
+// asks.
+func match(lufs float64, sides ...*side) float64 {
 	for _, s := range sides {
 		lufs = min(lufs, s.lufs+CeilingDBTP-s.dbtp)
 	}
@@ -85,6 +69,40 @@ func match(sides ...*side) (lufs float64) {
 	return lufs
 }
 
-// audibleDB is the change of level that at least one band has to undergo for
-// a change to be asked about. Common practice, no source.
-const audibleDB = 1.0
+// level gives sides one gain, so that the loudest is no louder than lufs and
+// none passes the ceiling: where level is what is asked.
+func level(lufs float64, sides ...*side) (gainDB float64) {
+	gainDB = math.Inf(1)
+	for _, s := range sides {
+		gainDB = min(gainDB, lufs-s.lufs, CeilingDBTP-s.dbtp)
+	}
+	for _, s := range sides {
+		s.apply(gainDB)
+	}
+	return gainDB
+}
+
+// hold keeps a change on a stem from making the stem louder or softer, which
+// would give it away: what the trial is about is brought back to the loudness
+// it had, and what is heard with it. It does nothing where either is silent.
+func hold(untouched, changed *side, rateHz float64) {
+	if untouched.one() || changed.one() {
+		return
+	}
+	before, after := measure.IntegratedLUFS(untouched.alone, rateHz), measure.IntegratedLUFS(changed.alone, rateHz)
+	if d := before - after; !math.IsInf(d, 0) && !math.IsNaN(d) {
+		changed.correct(d, rateHz)
+	}
+}
+
+// correct turns the part of the mix that a trial is about by gainDB.
+func (s *side) correct(gainDB, rateHz float64) {
+	more := dsp.FromDB(gainDB) - 1
+	for i, f := range s.alone {
+		s.whole[i][0] += more * f[0]
+		s.whole[i][1] += more * f[1]
+	}
+	dsp.Gain(1 + more).Process(s.alone)
+	s.lufs = measure.IntegratedLUFS(s.whole, rateHz)
+	s.dbtp = measure.TruePeakDBTP(s.whole, rateHz)
+}

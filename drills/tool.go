@@ -9,7 +9,6 @@ import (
 	"math/rand/v2"
 
 	"strop/dsp"
-	"strop/dsp/measure"
 )
 
 // Tool is one kind of question about one tool type: data and functions, one
@@ -17,55 +16,103 @@ import (
 // is a field; nothing outside the drill's own file compares its ID.
 //
 // A truth and a guess are settings of Params. The empty Setting means that
-// nothing was changed; every Tool must build, grade and tell it.
+// nothing was changed; every Tool must make, grade and tell it.
 type Tool struct {
-	ID     string      // key of its records, never changes
-	Title  string      // "EQ band"
-	Doc    string      // what is trained, one sentence
-	Type   string      // the tool type: "EQ"
-	Error  string      // the key in Score.Errors that progress is shown in: "errorOct"
-	Unit   string      // the unit of that error: "oct"
-	Level  dsp.Param   // the ladder: Max is easy, Min the hardest step, Neutral where a newcomer starts
-	Rungs  []Rung      // ways to answer, from easy to hard; at least one
-	Params []dsp.Param // of a truth and of a guess
+	ID         string      // key of its records, never changes
+	Title      string      // "EQ band"
+	Doc        string      // what is trained, one sentence
+	Type       string      // the tool type: "EQ"
+	Source     string      // where the hard end of the ladder comes from
+	Confusable []string    // IDs of drills whose changes are easily taken for this one's
+	Error      string      // the key in Score.Errors that progress is shown in: "errorOct"
+	Unit       string      // the unit of that error: "oct"
+	Level      dsp.Param   // the ladder: Max is easy, Min the hardest step, Neutral where a newcomer starts
+	Rungs      []Rung      // ways to answer, from easy to hard; at least one
+	Params     []dsp.Param // of a truth and of a guess; the first is what is asked
+	Fit        Fit         // on what it makes sense
 
-	// Ask draws a truth for a level of the ladder. It never draws nothing:
-	// that is the driver's to decide.
-	Ask func(r *rand.Rand, rung Rung, level float64) dsp.Setting
+	// NothingShare is the share of trials in which nothing is changed, and
+	// "nothing" is an answer; 0 where it is none.
+	NothingShare float64
 
-	// Shows reports, in a sentence, why a loop cannot show a truth; nil: it can.
-	Shows func(loop measure.Facts, truth dsp.Setting) error
+	// LevelAsked says that level is what is asked: the sides are then not
+	// matched in loudness, and one gain holds for all of them.
+	LevelAsked bool
 
-	// Build makes the processor that turns untouched into changed. For the
-	// empty Setting it builds the same path at its neutral setting.
-	Build func(rateHz float64, s dsp.Setting) (dsp.Processor, error)
+	// Ask draws a truth, or says why this loop cannot show one. It never draws
+	// nothing: that is the driver's to decide.
+	Ask func(d Draw) (dsp.Setting, error)
+
+	// Choices are the answers offered where they depend on the loop, nil for
+	// those of the rung. Their order does not give the truth away.
+	Choices func(d Draw, asked dsp.Setting) ([]Choice, error)
+
+	// Change is how s is made on a loop: what is put on which stems. on is the
+	// number of the stem it was drawn for, from 1, and 0 for the whole mix. For
+	// the empty Setting it is what stands in the way of the sound while
+	// nothing is done: often nothing.
+	Change func(c Clip, on int, s dsp.Setting) ([]Insert, error)
+
+	// Measure is asked, unless it is nil, for the truth as it came out where
+	// that is not the setting: a gain reduction, a decay.
+	Measure func(m Made) (dsp.Setting, error)
+
+	// Mend, where it is not nil, makes the drill one of undoing: the changed
+	// side hides a change, a guess is the setting of a tool that should undo
+	// it, and Mend is the hidden change with the guess upon it.
+	Mend func(c Clip, on int, truth, guess dsp.Setting) ([]Insert, error)
 
 	// Question is the one sentence on the screen. It does not give the answer
 	// away, and is the same whether or not anything was changed.
-	Question func(rung Rung, asked dsp.Setting) string
+	Question func(d Draw, asked dsp.Setting) string
 
 	// Read understands a typed answer. What the question does not ask for is
-	// taken over from asked, so that the guess can be built and heard.
+	// taken over from asked, so that the guess can be made and heard.
 	Read func(rung Rung, asked dsp.Setting, text string) (guess dsp.Setting, err error)
 
 	// Grade compares a guess with the truth.
 	Grade func(rung Rung, truth, guess dsp.Setting) Score
 
 	// Tell says the truth and the guess in the tool's units.
-	Tell func(truth, guess dsp.Setting) string
+	Tell func(rung Rung, truth, guess dsp.Setting) string
 
-	// Region names the part of the tool's range a truth lies in: the third
+	// Region names the part of the tool's range a truth lies in: the second
 	// part of a skill's name, and a row of the progress table.
 	Region func(truth dsp.Setting) string
 }
 
-// Rung is one way to answer. Without Choices the answer is a value on a
-// continuous scale.
+// Draw is what a trial is drawn from. The same Draw gives the same trial.
+type Draw struct {
+	R     *rand.Rand
+	Rung  Rung
+	Level float64 // on the tool's ladder
+	Clip  Clip
+	On    int // number of the stem, from 1; 0: the whole mix
+}
+
+// Where names what a change is made on, as a person would: "the lead vocal",
+// "the mix".
+func (d Draw) Where() string { return d.Clip.Where(d.On) }
+
+// Rung is one way to answer. Without Choices, of its own or of the drill's,
+// the answer is a value of the drill's first parameter.
 type Rung struct {
 	ID      string   // "five"; kept in records, never changes
 	Title   string   // "five bands"
+	Surface Surface  // what the answer is given on
 	Choices []Choice // in order, numbered from 1 for the listener
 }
+
+// Surface is what an answer is given on.
+type Surface uint8
+
+const (
+	Ruler Surface = iota // a value on the first parameter's own scale, with bands where there are choices
+	Cards                // choices as cards
+	Arc                  // a place between left and right
+	Stems                // the stems of the loop, one of which is meant
+	Knobs                // every parameter, turned while it sounds
+)
 
 // Choice is one of the answers offered.
 type Choice struct {
@@ -81,22 +128,29 @@ type Score struct {
 
 // Validate reports what is missing in the declaration.
 func (t Tool) Validate() error {
-	if t.ID == "" || t.Title == "" || t.Doc == "" || t.Type == "" || t.Error == "" || t.Unit == "" {
-		return fmt.Errorf("drill %q: ID, Title, Doc, Type, Error and Unit are all needed", t.ID)
+	for name, s := range map[string]string{
+		"ID": t.ID, "Title": t.Title, "Doc": t.Doc, "Type": t.Type, "Source": t.Source, "Error": t.Error, "Unit": t.Unit,
+	} {
+		if s == "" {
+			return fmt.Errorf("drill %q: %s is needed", t.ID, name)
+		}
 	}
-	if t.Ask == nil || t.Shows == nil || t.Build == nil || t.Question == nil ||
+	if t.Ask == nil || t.Change == nil || t.Question == nil ||
 		t.Read == nil || t.Grade == nil || t.Tell == nil || t.Region == nil {
-		return fmt.Errorf("drill %s: every function is needed", t.ID)
+		return fmt.Errorf("drill %s: Ask, Change, Question, Read, Grade, Tell and Region are needed", t.ID)
 	}
-	if len(t.Rungs) == 0 {
-		return fmt.Errorf("drill %s: needs a way to answer", t.ID)
+	if len(t.Rungs) == 0 || len(t.Params) == 0 {
+		return fmt.Errorf("drill %s: needs a way to answer, and a parameter", t.ID)
+	}
+	if !(t.NothingShare >= 0 && t.NothingShare < 1) {
+		return fmt.Errorf("drill %s: a share of %g without a change cannot be", t.ID, t.NothingShare)
 	}
 	for _, p := range append([]dsp.Param{t.Level}, t.Params...) {
 		if err := p.Validate(); err != nil {
 			return fmt.Errorf("drill %s: %w", t.ID, err)
 		}
 	}
-	return nil
+	return t.Fit.validate(t.ID)
 }
 
 // ErrNoRung is returned for a way to answer that the drill does not have.
@@ -110,4 +164,17 @@ func (t Tool) Rung(id string) (Rung, error) {
 		}
 	}
 	return Rung{}, fmt.Errorf("%w: %q", ErrNoRung, id)
+}
+
+// Chance is how often a listener who guesses is right: one of the choices,
+// "nothing" among them where it is an answer. On a continuous scale it is
+// taken for 0.
+func (t Tool) Chance(choices int) float64 {
+	switch {
+	case choices == 0:
+		return 0
+	case t.NothingShare > 0:
+		return 1 / float64(choices+1)
+	}
+	return 1 / float64(choices)
 }

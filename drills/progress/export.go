@@ -30,16 +30,26 @@ import (
 //	tookS, switches         from first sound to answer; how often the side was switched
 //	right                   true or false
 //	errors                  guess − truth, as settings are written
+//	kind                    why it was asked; empty: to learn
+//	stem, on, role          number of the stem, from 1, its name and what it is; 0: the whole mix
+//	choices                 how many answers were offered, without "nothing"; 0: a scale
+//	audibleDB               change of excitation that was asked about; 0: not measured
+//	chance                  predicted chance of a right answer; 0: none was predicted
+//	roveDB                  how much lower than usual it played
+//	intent                  what was meant before a tool was touched, as settings are written
+//	soloS                   listened alone, of tookS
 var csvColumns = []string{
 	"at", "session", "number", "tool", "rung", "transducer", "heard", "seed", "level",
 	"material", "startFrame", "frames", "rateHz", "asked", "truth", "untouchedDB", "changedDB", "residualLU",
 	"guess", "tookS", "switches", "right", "errors",
+	"kind", "stem", "on", "role", "choices", "audibleDB", "chance", "roveDB", "intent", "soloS",
 }
 
 // ExportCSV writes records as CSV (RFC 4180), one a line under a line of
 // column names: at, session, number, tool, rung, transducer, heard, seed,
 // level, material, startFrame, frames, rateHz, asked, truth, untouchedDB,
-// changedDB, residualLU, guess, tookS, switches, right, errors. Numbers are
+// changedDB, residualLU, guess, tookS, switches, right, errors, kind, stem,
+// on, role, choices, audibleDB, chance, roveDB, intent, soloS. Numbers are
 // exact. It stops at the first error of records.
 func ExportCSV(w io.Writer, records iter.Seq2[drills.Record, error]) error {
 	out := csv.NewWriter(w)
@@ -67,7 +77,8 @@ func csvRow(r drills.Record) []string {
 		t.Loop.Material, strconv.Itoa(t.Loop.StartFrame), strconv.Itoa(t.Loop.Frames), exact(t.Loop.RateHz),
 		exactSetting(t.Asked), exactSetting(t.Truth), exact(t.UntouchedDB), exact(t.ChangedDB), exact(t.ResidualLU),
 		exactSetting(a.Guess), exact(a.TookS), strconv.Itoa(a.Switches), strconv.FormatBool(r.Score.Right),
-		exactSetting(r.Score.Errors),
+		exactSetting(r.Score.Errors), string(t.Kind), strconv.Itoa(t.Stem), t.On, string(t.Role), strconv.Itoa(t.Choices),
+		exact(t.AudibleDB), exact(t.Chance), exact(t.RoveDB), exactSetting(a.Intent), exact(a.SoloS),
 	}
 }
 

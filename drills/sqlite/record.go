@@ -16,7 +16,8 @@ import (
 // columns of a record, in the order of fields.
 const columns = `at, session, number, tool, rung, transducer, heard, seed, level,
 	material, start_frame, frames, rate_hz, asked, truth, untouched_db, changed_db, residual_lu,
-	guess, took_s, switches, "right", errors`
+	guess, took_s, switches, "right", errors,
+	kind, stem, stem_name, role, choices, audible_db, chance, rove_db, intent, solo_s`
 
 var insertRecord = `INSERT INTO record (` + columns + `) VALUES (?` + strings.Repeat(`, ?`, strings.Count(columns, ",")) + `)`
 
@@ -29,6 +30,8 @@ func fields(r *drills.Record) []any {
 		&t.Loop.Material, &t.Loop.StartFrame, &t.Loop.Frames, &t.Loop.RateHz,
 		(*numbers)(&t.Asked), (*numbers)(&t.Truth), &t.UntouchedDB, &t.ChangedDB, &t.ResidualLU,
 		(*numbers)(&a.Guess), &a.TookS, &a.Switches, &r.Score.Right, (*numbers)(&r.Score.Errors),
+		(*string)(&t.Kind), &t.Stem, &t.On, (*string)(&t.Role), &t.Choices, &t.AudibleDB, &t.Chance, &t.RoveDB,
+		(*numbers)(&a.Intent), &a.SoloS,
 	}
 }
 

@@ -3,14 +3,12 @@ package tools
 import (
 	"fmt"
 	"math"
-	"math/rand/v2"
 	"strconv"
 	"strings"
 
 	"strop/drills"
 	"strop/dsp"
 	"strop/dsp/eq"
-	"strop/dsp/measure"
 )
 
 // The parameters of an EQ band setting.
@@ -50,13 +48,15 @@ const (
 // by Resonances, JAES 36 (1988), p. 134, as quoted.
 func eqBand() drills.Tool {
 	return drills.Tool{
-		ID:    "eq-band",
-		Title: "EQ band",
-		Doc:   "Hear which part of the spectrum was raised or cut.",
-		Type:  "EQ",
-		Error: errorOct,
-		Unit:  "oct",
-		Level: dsp.Param{ID: "boostDB", Name: "boost", Unit: "dB", Min: 1.5, Max: 12, Neutral: 9, Scale: dsp.Log},
+		ID:         "eq-band",
+		Title:      "EQ band",
+		Doc:        "Hear which part of the spectrum was raised or cut.",
+		Type:       "EQ",
+		Source:     "smallest amplitude heard in popular music at Q 1: F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted",
+		Confusable: []string{"eq-gain"},
+		Error:      errorOct,
+		Unit:       "oct",
+		Level:      dsp.Param{ID: "boostDB", Name: "boost", Unit: "dB", Min: 1.5, Max: 12, Neutral: 9, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			bandRung("five", "five bands", 7, 12, 17, 22, 27),
 			bandRung("seven", "seven octave bands", 8, 11, 14, 17, 20, 23, 26),
@@ -64,15 +64,16 @@ func eqBand() drills.Tool {
 			bandRung("thirds", "third-octave bands", seq(4, 29)...),
 			{ID: "free", Title: "any frequency"},
 		},
-		Params:   []dsp.Param{bandHz, bandGain, bandQ},
-		Ask:      askBand,
-		Shows:    showsBand,
-		Build:    buildBand,
-		Question: bandQuestion,
-		Read:     readBand,
-		Grade:    gradeBand,
-		Tell:     tellBand,
-		Region:   bandRegion,
+		Params:       []dsp.Param{bandHz, bandGain, bandQ},
+		Fit:          drills.Fit{Mix: true, Stems: true},
+		NothingShare: usualNothing,
+		Ask:          askBand,
+		Change:       changeBand,
+		Question:     bandQuestion,
+		Read:         readBand,
+		Grade:        gradeBand,
+		Tell:         tellBand,
+		Region:       bandRegion,
 	}
 }
 
@@ -106,44 +107,42 @@ func nominal(band int) string {
 
 // askBand draws a band of the rung, or on the continuous scale any frequency
 // from 50 Hz to 16 kHz, and as often a cut as a boost.
-func askBand(r *rand.Rand, rung drills.Rung, level float64) dsp.Setting {
-	s := dsp.Setting{bandQ.ID: octaveQ, bandGain.ID: level}
-	if rung.ID == "thirds" {
+func askBand(d drills.Draw) (dsp.Setting, error) {
+	s := dsp.Setting{bandQ.ID: octaveQ, bandGain.ID: either(d, d.Level, -cutFactor*d.Level)}
+	if d.Rung.ID == "thirds" {
 		s[bandQ.ID] = thirdQ
 	}
-	if r.IntN(2) == 0 {
-		s[bandGain.ID] = -cutFactor * level
+	if n := len(d.Rung.Choices); n > 0 {
+		s[bandHz.ID] = d.Rung.Choices[d.R.IntN(n)].Guess.Get(bandHz)
+	} else {
+		s[bandHz.ID] = between(d, bandHz, dsp.ThirdOctaveHz(4), dsp.ThirdOctaveHz(29))
 	}
-	if n := len(rung.Choices); n > 0 {
-		s[bandHz.ID] = rung.Choices[r.IntN(n)].Guess.Get(bandHz)
-		return s
-	}
-	lo, hi := dsp.ThirdOctaveHz(4), dsp.ThirdOctaveHz(29)
-	s[bandHz.ID] = lo * math.Pow(hi/lo, r.Float64())
-	return s
+	return s, carries(d, s.Get(bandHz), eq.OctFromQ(s.Get(bandQ)))
 }
 
-func showsBand(loop measure.Facts, truth dsp.Setting) error {
-	hz := truth.Get(bandHz)
-	if widthOct := eq.OctFromQ(truth.Get(bandQ)); !loop.Carries(hz, widthOct) {
-		return fmt.Errorf("the loop has too little at %s", dsp.FormatHz(hz))
+// carries reports where what a change is made on has too little in a band for
+// it to be heard.
+func carries(d drills.Draw, freqHz, widthOct float64) error {
+	if !d.Clip.On(d.On).Carries(freqHz, widthOct) {
+		return fmt.Errorf("%s has too little at %s", d.Where(), dsp.FormatHz(freqHz))
 	}
 	return nil
 }
 
-func buildBand(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
-	return eq.Peak.New(rateHz, s)
+func changeBand(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
+	p, err := eq.Peak.New(c.Loop.RateHz, s)
+	return drills.OnStem(on, p), err
 }
 
-func bandQuestion(rung drills.Rung, asked dsp.Setting) string {
+func bandQuestion(d drills.Draw, asked dsp.Setting) string {
 	verb := "raised"
 	if asked.Get(bandGain) < 0 {
 		verb = "cut"
 	}
-	if len(rung.Choices) == 0 {
-		return "Around which frequency was it " + verb + "?"
+	if len(d.Rung.Choices) == 0 {
+		return "Around which frequency was " + it(d) + " " + verb + "?"
 	}
-	return "Which band was " + verb + "?"
+	return "Which band" + of(d) + " was " + verb + "?"
 }
 
 // readBand takes the number of a choice, or a frequency: the nearest choice
@@ -193,7 +192,7 @@ func gradeBand(rung drills.Rung, truth, guess dsp.Setting) drills.Score {
 	}
 }
 
-func tellBand(truth, guess dsp.Setting) string {
+func tellBand(_ drills.Rung, truth, guess dsp.Setting) string {
 	switch {
 	case len(truth) == 0 && len(guess) == 0:
 		return "Nothing was changed, as you said."

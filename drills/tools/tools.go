@@ -12,13 +12,20 @@ import (
 // All is the table of every drill, in the order of mixing.
 func All() []drills.Tool {
 	return []drills.Tool{
+		levelStem(),
 		eqBand(),
+		makeEQ(),
+		reductionAmount(),
+		reverbStem(),
 	}
 }
 
-// Daily is the ID of the drill that is practised where none is asked for: the
-// first of the table.
-func Daily() string { return All()[0].ID }
+// usualNothing is the share of trials without a change where nothing says
+// otherwise. Common practice, no source.
+const usualNothing = 0.1
+
+// Daily is the ID of the drill that is practised where none is asked for.
+func Daily() string { return eqBand().ID }
 
 // Find is the drill with that ID. The error lists those there are.
 func Find(id string) (drills.Tool, error) {

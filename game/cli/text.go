@@ -202,7 +202,7 @@ func (d *textDrill) list(title string) {
 // line, which goes on, or another answer, which is returned for the next
 // trial.
 func (d *textDrill) answer(ctx context.Context, round *drills.Round, g given) (pending string, err error) {
-	o, err := d.session.Answer(ctx, g.guess, g.took, g.switches)
+	o, err := d.session.Answer(ctx, drills.Given{Guess: g.guess, Took: g.took, Switches: g.switches})
 	if o == nil {
 		return "", err
 	}

@@ -83,7 +83,7 @@ func checkRound(t *testing.T, s *desk.Sitting) {
 			t.Errorf("%s: %v moved its band by %.2f dB, the furthest by %.2f", r.Clip.Name, r.Trial.Truth, moved(band), moved(far))
 		}
 	}
-	if _, err := s.Answer(t.Context(), r.Trial.Truth, time.Second, 0); err != nil {
+	if _, err := s.Answer(t.Context(), drills.Given{Guess: r.Trial.Truth, Took: time.Second}); err != nil {
 		t.Fatal(err)
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"strop/drills"
 	"strop/drills/skill"
 	"strop/drills/tools"
+	"strop/dsp"
 )
 
 // Wish is what a listener asks of a sitting.
@@ -19,16 +20,14 @@ type Wish struct {
 	Seed      uint64
 }
 
-// nothingShare is how many of the trials carry no change. Common practice, no
-// source.
-const nothingShare = 0.1
-
-// targetShare is how often the listener is right once the staircase has come
-// to rest: within a few per cent of the best rate of learning for answers out
-// of several. Source: Wilson et al., The Eighty Five Percent Rule for optimal
-// learning, Nature Communications 10 (2019), for two choices; that more
-// choices want less is our reading.
-const targetShare = 0.75
+// How often the listener is right once the staircase has come to rest: within
+// a few per cent of the best rate of learning. Source: Wilson et al., The
+// Eighty Five Percent Rule for optimal learning, Nature Communications 10
+// (2019), for two choices; that more choices want less is our reading.
+const (
+	targetOfTwo = 0.85
+	targetShare = 0.75
+)
 
 // Standing is where a listener stands: a way to answer, and the level of the
 // next trial on it.
@@ -77,17 +76,23 @@ func (d *Desk) Sit(ctx context.Context, song drills.Clips, w Wish) (*Sitting, er
 		return nil, err
 	}
 	session, err := drills.NewSession(drills.Config{
-		ID: sessionID(d.Clock, w.Seed), Tool: standing.Tool, Rung: standing.Rung, Condition: w.Condition,
-		Trials: w.Trials, NothingShare: nothingShare, Seed: w.Seed,
-		Clips: song, Store: d.History, Tracker: tracker, Clock: d.Clock,
+		ID: sessionID(d.Clock, w.Seed), Trials: w.Trials, Seed: w.Seed,
+		Planner: &drills.OneTool{Tool: standing.Tool, Rung: standing.Rung, Condition: w.Condition, Tracker: tracker, Seed: w.Seed},
+		Clips:   song, Rotate: skill.Rotate, Store: d.History, Clock: d.Clock,
 	})
 	return &Sitting{Session: session, Standing: standing}, err
 }
 
 // newTracker makes fresh trackers for a tool's ladder.
-func newTracker(t drills.Tool) func() drills.Tracker {
-	return func() drills.Tracker {
-		return skill.NewUpDown(skill.UpDownConfig{Start: t.Level.Neutral, Min: t.Level.Min, Max: t.Level.Max, Target: targetShare})
+func newTracker(t drills.Tool) func(drills.Rung) drills.Tracker {
+	return func(rung drills.Rung) drills.Tracker {
+		target := targetShare
+		if len(rung.Choices) == 2 && t.NothingShare == 0 || len(rung.Choices) == 1 {
+			target = targetOfTwo
+		}
+		return skill.NewUpDown(skill.UpDownConfig{
+			Start: t.Level.Neutral, Min: t.Level.Min, Max: t.Level.Max, Target: target, Linear: t.Level.Scale != dsp.Log,
+		})
 	}
 }
 

@@ -19,11 +19,11 @@ type told struct {
 }
 
 // tell measures what the truth and the guess do to a spectrum.
-func tell(t drills.Tool, trial drills.Trial, guess dsp.Setting) told {
-	if t.Params[0].Unit != "Hz" {
+func tell(round *drills.Round, guess dsp.Setting) told {
+	if round.Tool.Params[0].Unit != "Hz" {
 		return told{}
 	}
-	return told{truth: curve(t, trial.Loop.RateHz, trial.Truth), mine: curve(t, trial.Loop.RateHz, guess)}
+	return told{truth: curve(round, round.Trial.Truth), mine: curve(round, guess)}
 }
 
 const (
@@ -31,19 +31,23 @@ const (
 	impulseFrames = 1 << 13 // 170 ms at 48 kHz: the longest of the filters has died away
 )
 
-// curve is the response of what a tool builds, measured: the spectrum of what
-// it makes of a single 1. nil where it cannot be built.
-func curve(t drills.Tool, rateHz float64, s dsp.Setting) []ui.Point {
-	p, err := t.Build(rateHz, s)
+// curve is the response of what a setting puts in the way of the sound,
+// measured: the spectrum of what it makes of a single 1. nil where it cannot
+// be built.
+func curve(round *drills.Round, s dsp.Setting) []ui.Point {
+	inserts, err := round.Tool.Change(round.Clip, round.Trial.Stem, s)
 	if err != nil {
 		return nil
 	}
 	h := make([]dsp.Frame, impulseFrames)
 	h[0] = dsp.Frame{1, 1}
-	p.Process(h)
+	for _, in := range inserts {
+		in.Processor.Process(h)
+	}
+	param, rateHz := round.Tool.Params[0], round.Trial.Loop.RateHz
 	points := make([]ui.Point, 0, curvePoints)
 	for i := range curvePoints {
-		hz := t.Params[0].At(float64(i) / (curvePoints - 1))
+		hz := param.At(float64(i) / (curvePoints - 1))
 		if hz >= rateHz/2 {
 			break
 		}

@@ -249,13 +249,14 @@ func (d *drill) submit(text string) {
 	}
 	took := d.st.world.Clock().Sub(d.started)
 	d.step = grading
-	session, tool, switches, truth := d.sitting.Session, d.sitting.Tool, d.switches, d.round.Trial
+	session, round := d.sitting.Session, d.round
+	given := drills.Given{Guess: guess, Took: took, Switches: d.switches}
 	d.cancel = d.st.work(func(ctx context.Context) func() {
-		outcome, err := session.Answer(ctx, guess, took, switches)
+		outcome, err := session.Answer(ctx, given)
 		if outcome == nil {
 			return func() { d.fail(err) }
 		}
-		told := tell(tool, truth, guess)
+		told := tell(round, guess)
 		return func() { d.tell(outcome, told, err) }
 	})
 }

@@ -66,7 +66,7 @@ type Sitting struct {
 type Session interface {
 	Next(ctx context.Context) (*drills.Round, error)
 	Read(text string) (dsp.Setting, error)
-	Answer(ctx context.Context, guess dsp.Setting, took time.Duration, switches int) (*drills.Outcome, error)
+	Answer(ctx context.Context, g drills.Given) (*drills.Outcome, error)
 	Records() []drills.Record
 }
 

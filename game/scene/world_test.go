@@ -195,7 +195,7 @@ func (p peeked) Next(ctx context.Context) (*drills.Round, error) {
 	return round, err
 }
 
-func newTracker() drills.Tracker {
+func newTracker(drills.Rung) drills.Tracker {
 	return skill.NewUpDown(skill.UpDownConfig{Start: 9, Min: 1.5, Max: 12, Target: 0.75})
 }
 
@@ -226,8 +226,9 @@ func (s *sitter) Sit(_ context.Context, loops drills.Clips, w scene.Wish) (scene
 		return scene.Sitting{}, err
 	}
 	session, err := drills.NewSession(drills.Config{
-		ID: "sitting " + s.clock().Format(time.DateTime), Tool: at.Tool, Rung: at.Rung, Condition: w.Condition, Trials: w.Trials,
-		NothingShare: 0.1, Seed: w.Seed, Clips: loops, Store: s.history, Tracker: tracker, Clock: s.clock,
+		ID: "sitting " + s.clock().Format(time.DateTime), Trials: w.Trials, Seed: w.Seed,
+		Planner: &drills.OneTool{Tool: at.Tool, Rung: at.Rung, Condition: w.Condition, Tracker: tracker, Seed: w.Seed},
+		Clips:   loops, Rotate: skill.Rotate, Store: s.history, Clock: s.clock,
 	})
 	return scene.Sitting{Standing: at, Session: peeked{session, s}}, err
 }

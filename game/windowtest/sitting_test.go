@@ -395,7 +395,7 @@ func sidesOf(t testing.TB, path string) map[heard][]dsp.Frame {
 		if err != nil {
 			t.Fatal(err)
 		}
-		o, err := sitting.Answer(t.Context(), guess, 0, 0)
+		o, err := sitting.Answer(t.Context(), drills.Given{Guess: guess})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,299 @@
+// Package drilltest holds any drill to the contract of drills.Tool, in the
+// manner of testing/fstest: one suite, pointed at every row of the table.
+package drilltest
+
+import (
+	"context"
+	"maps"
+	"math"
+	"math/rand/v2"
+	"slices"
+	"testing"
+	"time"
+
+	"strop/drills"
+	"strop/dsp"
+	"strop/dsp/measure"
+)
+
+// Check reports every way in which a drill breaks the contract of drills.Tool
+// on the clips it can be asked on; at least one of them must do. At every way
+// to answer, and at both ends and the middle of the ladder, through the same
+// drills.Session that a listener has:
+//
+//   - the declaration is whole; truths lie in the ranges of their parameters;
+//   - the same seed asks the same trial, and makes the same sound;
+//   - the truth earns full marks, each choice can be read by number and label,
+//     one of them is right where there are any, and nothing is right for nothing alone;
+//   - on a scale, an answer that is further off is never nearer right;
+//   - both sides are finite, under the ceiling, no louder than drills.PlayLUFS
+//     and, unless level is asked, within drills.MatchLU of each other;
+//   - the easy end is heard: 1 dB of excitation and more on most draws; the
+//     hard end is no plainer than the easy one;
+//   - neutral is untouched, to −120 dB or, where the way of the sound is
+//     stated to change, the same on both sides;
+//   - the listener's own side can be made for every answer offered.
+func Check(t *testing.T, tool drills.Tool, clips ...drills.Clip) {
+	t.Helper()
+	if err := tool.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	fits := slices.DeleteFunc(slices.Clone(clips), func(c drills.Clip) bool {
+		_, err := tool.Fit.Targets(c)
+		return err != nil
+	})
+	if len(fits) == 0 {
+		t.Fatal("it can be asked on none of the clips")
+	}
+	checkNeutral(t, tool, fits)
+	for _, rung := range tool.Rungs {
+		t.Run(rung.ID, func(t *testing.T) {
+			t.Parallel()
+			s := &suite{t, tool, rung, fits}
+			easy := s.at(tool.Level.Max, max(3, len(fits)))
+			s.at(tool.Level.At(0.5), 1)
+			hard := s.at(tool.Level.Min, 3)
+			if easy < 1 {
+				t.Errorf("at the easy end %.2f dB of excitation change, want 1 and more", easy)
+			}
+			if hard > easy*1.1 {
+				t.Errorf("the hard end changes %.2f dB of excitation, the easy end %.2f", hard, easy)
+			}
+			t.Logf("%.2f dB of excitation at the easy end, %.2f at the hard end", easy, hard)
+		})
+	}
+}
+
+type suite struct {
+	t     *testing.T
+	tool  drills.Tool
+	rung  drills.Rung
+	clips []drills.Clip
+}
+
+// at checks a few trials at one level, and returns the median of what of them
+// is audible.
+func (s *suite) at(level float64, trials int) (audibleDB float64) {
+	s.t.Helper()
+	one, two := s.sit(level, trials), s.sit(level, 1)
+	var audible []float64
+	asked := 0
+	for number := range trials {
+		r, err := one.Next(s.t.Context())
+		if err != nil {
+			break // one that these loops cannot show; too few of the others fail below
+		}
+		if asked++; asked == 1 {
+			again, err := two.Next(s.t.Context())
+			if err != nil || !same(r, again) {
+				s.t.Fatalf("trial %d: the same seed asks %v (%v), and then something else", number, r.Trial.Truth, err)
+			}
+		}
+		audible = append(audible, r.Trial.AudibleDB)
+		s.checkRound(one, r)
+		s.answer(one, r)
+	}
+	if asked == 0 {
+		s.t.Fatalf("level %g: no trial could be made on any clip", level)
+	}
+	slices.Sort(audible)
+	return audible[len(audible)/2]
+}
+
+func (s *suite) answer(session *drills.Session, r *drills.Round) {
+	o, err := session.Answer(s.t.Context(), drills.Given{Guess: r.Trial.Truth, Took: time.Second})
+	switch {
+	case err != nil:
+		s.t.Fatal(err)
+	case !o.Record.Score.Right || o.Tell == "":
+		s.t.Errorf("the truth %v scores %+v: %q", r.Trial.Truth, o.Record.Score, o.Tell)
+	}
+	if e := o.Record.Score.Errors[s.tool.Error]; s.rung.Surface != drills.Cards && s.tool.Mend == nil && math.Abs(e) > 1e-9 {
+		s.t.Errorf("the truth %v is off by %g %s", r.Trial.Truth, e, s.tool.Unit)
+	}
+}
+
+func same(a, b *drills.Round) bool {
+	return maps.Equal(a.Trial.Truth, b.Trial.Truth) && maps.Equal(a.Trial.Asked, b.Trial.Asked) &&
+		a.Question == b.Question && slices.Equal(a.Changed, b.Changed)
+}
+
+func (s *suite) checkRound(session *drills.Session, r *drills.Round) {
+	t, trial := s.t, r.Trial
+	t.Helper()
+	for _, set := range []dsp.Setting{trial.Asked, trial.Truth} {
+		if err := set.Check(s.tool.Params); err != nil {
+			t.Fatalf("level %g asks %v: %v", trial.Level, set, err)
+		}
+	}
+	if r.Question == "" || s.tool.Region(trial.Truth) == "" {
+		t.Error("no question, or no region")
+	}
+	s.checkSides(r)
+	s.checkChoices(session, r)
+	s.checkGrades(r)
+}
+
+func (s *suite) checkSides(r *drills.Round) {
+	t, rateHz := s.t, r.Trial.Loop.RateHz
+	t.Helper()
+	lufs := [2]float64{measure.IntegratedLUFS(r.Untouched, rateHz), measure.IntegratedLUFS(r.Changed, rateHz)}
+	if math.IsNaN(lufs[0]+lufs[1]) || math.IsInf(lufs[0]+lufs[1], 0) {
+		t.Fatalf("%s: sides of %v LUFS", r.Clip.Name, lufs)
+	}
+	if max(lufs[0], lufs[1]) > drills.PlayLUFS+0.01 {
+		t.Errorf("%s: sides play at %.2f LUFS", r.Clip.Name, lufs)
+	}
+	if d := math.Abs(lufs[1] - lufs[0]); d > drills.MatchLU && !s.tool.LevelAsked {
+		t.Errorf("%s %v: the sides are %.3f LU apart", r.Clip.Name, r.Trial.Truth, d)
+	}
+	for _, side := range [][]dsp.Frame{r.Untouched, r.Changed} {
+		if peak := measure.TruePeakDBTP(side, rateHz); peak > drills.CeilingDBTP+0.02 {
+			t.Errorf("%s: true peak %.2f dBTP", r.Clip.Name, peak)
+		}
+	}
+}
+
+// checkChoices reads every answer that is offered, and makes its sound.
+func (s *suite) checkChoices(session *drills.Session, r *drills.Round) {
+	t := s.t
+	t.Helper()
+	right, labels := 0, map[string]bool{}
+	for i, c := range r.Rung.Choices {
+		if labels[c.Label] || c.Label == "" {
+			t.Errorf("the answer %q is offered twice", c.Label)
+		}
+		labels[c.Label] = true
+		guess, err := s.tool.Read(r.Rung, r.Trial.Asked, c.Label)
+		if err != nil {
+			t.Errorf("%q cannot be read: %v", c.Label, err)
+			continue
+		}
+		for id, v := range c.Guess {
+			if guess[id] != v {
+				t.Errorf("%q, number %d, is read as %v", c.Label, i+1, guess)
+			}
+		}
+		if s.tool.Grade(r.Rung, r.Trial.Truth, guess).Right {
+			right++
+		}
+		if i < 2 {
+			if _, err := session.Try(guess); err != nil {
+				t.Errorf("mine for %q: %v", c.Label, err)
+			}
+		}
+	}
+	if len(r.Rung.Choices) > 0 && right != 1 {
+		t.Errorf("%d of %d answers are right for %v", right, len(r.Rung.Choices), r.Trial.Truth)
+	}
+}
+
+func (s *suite) checkGrades(r *drills.Round) {
+	t, truth := s.t, r.Trial.Truth
+	t.Helper()
+	nothing := dsp.Setting{}
+	if s.tool.Grade(r.Rung, truth, nothing).Right || s.tool.Grade(r.Rung, nothing, truth).Right || !s.tool.Grade(r.Rung, nothing, nothing).Right {
+		t.Errorf("nothing is graded wrongly against %v", truth)
+	}
+	for _, pair := range [][2]dsp.Setting{{truth, nothing}, {nothing, truth}, {nothing, nothing}} {
+		if s.tool.Tell(r.Rung, pair[0], pair[1]) == "" {
+			t.Errorf("truth %v, guess %v: nothing is told", pair[0], pair[1])
+		}
+	}
+	if r.Rung.Surface == drills.Ruler || r.Rung.Surface == drills.Arc {
+		s.checkDistance(r)
+	}
+}
+
+// checkDistance moves an answer away from the truth along its own scale.
+func (s *suite) checkDistance(r *drills.Round) {
+	p, truth := s.tool.Params[0], r.Trial.Truth
+	place := p.Place(truth.Get(p))
+	for _, way := range []float64{-1, 1} {
+		last, right := 0.0, true
+		for off := 0.0; place+way*off >= 0 && place+way*off <= 1; off += 0.04 {
+			guess := truth.With(p.ID, p.At(place+way*off))
+			score := s.tool.Grade(r.Rung, truth, guess)
+			e := math.Abs(score.Errors[s.tool.Error])
+			if e < last-1e-9 || score.Right && !right {
+				s.t.Errorf("%s=%g for %g is nearer than one before: off by %g after %g", p.ID, guess.Get(p), truth.Get(p), e, last)
+			}
+			last, right = e, score.Right
+		}
+	}
+}
+
+// checkNeutral builds what stands in the way of the sound while nothing is
+// done, and what is done of nothing.
+func checkNeutral(t *testing.T, tool drills.Tool, clips []drills.Clip) {
+	t.Helper()
+	for _, c := range clips {
+		targets, _ := tool.Fit.Targets(c)
+		inserts, err := tool.Change(c, targets[0], dsp.Setting{})
+		if err != nil {
+			t.Errorf("%s: nothing cannot be made: %v", c.Name, err)
+			continue
+		}
+		for _, in := range inserts {
+			if residue := residueDB(in.Processor, c.Loop.RateHz); residue > -120 {
+				t.Errorf("neutral differs from untouched by %.0f dB", residue)
+			}
+		}
+	}
+}
+
+// residueDB is what a processor adds to noise that peaks at about −12 dBFS.
+func residueDB(p dsp.Processor, rateHz float64) float64 {
+	in := make([]dsp.Frame, int(rateHz))
+	dsp.NewPink(rateHz, 5).Fill(in)
+	dsp.Gain(0.06).Process(in)
+	out := slices.Clone(in)
+	p.Reset()
+	p.Process(out)
+	worst, delay := 0.0, dsp.DelayFrames(p)
+	for i := delay; i < len(out); i++ {
+		worst = max(worst, math.Abs(out[i][0]-in[i-delay][0]), math.Abs(out[i][1]-in[i-delay][1]))
+	}
+	return dsp.ToDB(worst)
+}
+
+// sit is a session that asks at one level.
+func (s *suite) sit(level float64, trials int) *drills.Session {
+	session, err := drills.NewSession(drills.Config{
+		ID: "check", Trials: trials, Seed: 11, Clips: Loops(s.clips), Store: nowhere{}, Rotate: inTurn,
+		Clock:   func() time.Time { return time.Unix(0, 0) },
+		Planner: At{s.tool, s.rung, level},
+	})
+	if err != nil {
+		s.t.Fatal(err)
+	}
+	return session
+}
+
+// inTurn plays one loop after another.
+func inTurn(_ *rand.Rand, heard []int) int {
+	return slices.Index(heard, slices.Min(heard))
+}
+
+// At is a planner that asks one drill at one level, in the mix.
+type At struct {
+	Tool  drills.Tool
+	Rung  drills.Rung
+	Level float64
+}
+
+func (a At) Next(int) drills.Asking {
+	return drills.Asking{Tool: a.Tool, Rung: a.Rung, Level: a.Level, Condition: drills.Condition{Transducer: "unstated", Heard: drills.InMix}}
+}
+func (At) Told(drills.Record) {}
+
+// Loops are clips in memory.
+type Loops []drills.Clip
+
+func (l Loops) Count(context.Context) (int, error)                 { return len(l), nil }
+func (l Loops) Clip(_ context.Context, i int) (drills.Clip, error) { return l[i], nil }
+
+type nowhere struct{}
+
+func (nowhere) Append(context.Context, drills.Record) error              { return nil }
+func (nowhere) Records(context.Context, string) ([]drills.Record, error) { return nil, nil }

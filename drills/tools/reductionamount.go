@@ -1,0 +1,126 @@
+package tools
+
+import (
+	"errors"
+	"math"
+
+	"strop/drills"
+	"strop/dsp"
+	"strop/dsp/dynamics"
+)
+
+// meanReduction is an average gain reduction, as measured.
+var meanReduction = dsp.Param{ID: "meanReductionDB", Name: "average gain reduction", Unit: "dB", Min: 0, Max: 24, Neutral: 0}
+
+// What is set of the compressor whose reduction is asked.
+var (
+	compThreshold = dsp.Param{ID: "thresholdDB", Name: "threshold", Unit: "dB", Min: -60, Max: 0, Neutral: 0}
+	compRatio     = dsp.Param{ID: "ratio", Name: "ratio", Min: 1, Max: 20, Neutral: 1, Scale: dsp.Log}
+	compAttack    = dsp.Param{ID: "attackMS", Name: "attack", Unit: "ms", Min: 0.05, Max: 200, Neutral: 10, Scale: dsp.Log}
+	compRelease   = dsp.Param{ID: "releaseMS", Name: "release", Unit: "ms", Min: 10, Max: 2000, Neutral: 100, Scale: dsp.Log}
+)
+
+var reductionAnswer = scale{
+	param: meanReduction, key: "errorDB", near: 1,
+	say: decibels,
+	off: over(decibels, "too much", "too little"),
+}
+
+// reductionAmount asks for the average gain reduction of a compressor, at
+// equal loudness. The truth is what the compressor did, not what was set.
+//
+// The ladder is the reduction. No published
+// least difference was found; 2 dB is common practice, no source.
+func reductionAmount() drills.Tool {
+	return drills.Tool{
+		ID: "comp-reduction", Title: "Gain reduction", Type: "dynamics",
+		Doc:        "Hear how much a compressor takes away on average, at equal loudness.",
+		Source:     "common practice, no source: from 2 dB on average",
+		Confusable: []string{"comp-ratio"},
+		Error:      reductionAnswer.key, Unit: "dB",
+		Level: dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log},
+		Rungs: []drills.Rung{
+			{ID: "three", Title: "little, some, much", Surface: drills.Cards, Choices: steps(meanReduction, decibels, 2, 5, 10)},
+			{ID: "free", Title: "in dB", Surface: drills.Ruler},
+		},
+		Params:       []dsp.Param{meanReduction, compRatio, compAttack, compRelease},
+		Fit:          drills.Fit{Mix: true, Stems: true},
+		NothingShare: usualNothing,
+		Ask:          askReduction,
+		Change:       changeReduction,
+		Measure:      measureReduction,
+		Question:     func(d drills.Draw, _ dsp.Setting) string { return "How much gain reduction" + on(d) + ", on average?" },
+		Read:         reductionAnswer.Read,
+		Grade:        reductionAnswer.Grade,
+		Tell:         reductionAnswer.Tell,
+		Region:       anywhere,
+	}
+}
+
+// on is " on Snare top", or nothing for the mix.
+func on(d drills.Draw) string {
+	if d.On == 0 {
+		return ""
+	}
+	return " on " + d.Where()
+}
+
+func askReduction(d drills.Draw) (dsp.Setting, error) {
+	s := dsp.Setting{meanReduction.ID: d.Level, compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}
+	if n := len(d.Rung.Choices); n > 0 {
+		s[meanReduction.ID] = d.Rung.Choices[d.R.IntN(n)].Guess.Get(meanReduction)
+	}
+	return s, nil
+}
+
+func changeReduction(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
+	frames, err := c.Target(on)
+	if err != nil {
+		return nil, err
+	}
+	p, err := compressorFor(frames, c.Loop.RateHz, s.Get(meanReduction), dsp.Setting{
+		compRatio.ID: s.Get(compRatio), compAttack.ID: s.Get(compAttack), compRelease.ID: s.Get(compRelease),
+	})
+	return drills.OnStem(on, p), err
+}
+
+// measureReduction reads what the compressor did.
+func measureReduction(m drills.Made) (dsp.Setting, error) {
+	mean, _ := m.Inserts[0].Processor.(dynamics.Reducer).ReductionDB()
+	if mean < 0.5 {
+		return nil, errors.New("the loop cannot be compressed as much")
+	}
+	return m.Setting.With(meanReduction.ID, mean), nil
+}
+
+// compressorFor is a compressor with the threshold at which it takes meanDB
+// away on average from frames, within a tenth of a dB or as near as it gets.
+func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
+	if meanDB == 0 {
+		return dynamics.Compressor.New(rateHz, dsp.Setting{})
+	}
+	buf := make([]dsp.Frame, len(frames))
+	lo, hi := compThreshold.Min, compThreshold.Max
+	for range maxSearch {
+		thresholdDB := (lo + hi) / 2
+		p, err := dynamics.Compressor.New(rateHz, set.With(compThreshold.ID, thresholdDB))
+		if err != nil {
+			return nil, err
+		}
+		copy(buf, frames)
+		p.Process(buf)
+		mean, _ := p.(dynamics.Reducer).ReductionDB()
+		if math.Abs(mean-meanDB) < 0.1 {
+			return p, nil
+		}
+		if mean < meanDB {
+			hi = thresholdDB
+		} else {
+			lo = thresholdDB
+		}
+	}
+	return dynamics.Compressor.New(rateHz, set.With(compThreshold.ID, (lo+hi)/2))
+}
+
+// maxSearch halvings of 60 dB leave less than 0.02 dB.
+const maxSearch = 12
