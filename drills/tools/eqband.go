@@ -53,7 +53,7 @@ func eqBand() drills.Tool {
 		Doc:        "Hear which part of the spectrum was raised or cut.",
 		Type:       "EQ",
 		Source:     "smallest amplitude heard in popular music at Q 1: F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted",
-		Confusable: []string{"eq-gain"},
+		Confusable: []string{"make-eq"},
 		Error:      errorOct,
 		Unit:       "oct",
 		Level:      dsp.Param{ID: "boostDB", Name: "boost", Unit: "dB", Min: 1.5, Max: 12, Neutral: 9, Scale: dsp.Log},

@@ -36,7 +36,6 @@ func reductionAmount() drills.Tool {
 		ID: "comp-reduction", Title: "Gain reduction", Type: "dynamics",
 		Doc:        "Hear how much a compressor takes away on average, at equal loudness.",
 		Source:     "common practice, no source: from 2 dB on average",
-		Confusable: []string{"comp-ratio"},
 		Error:      reductionAnswer.key, Unit: "dB",
 		Level: dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log},
 		Rungs: []drills.Rung{
