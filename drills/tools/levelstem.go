@@ -29,9 +29,9 @@ var levelAnswer = scale{
 func levelStem() drills.Tool {
 	return drills.Tool{
 		ID: "level-stem", Title: "Level of a stem", Type: "level",
-		Doc:        "Hear by how much one stem was raised or lowered in the mix.",
-		Source:     "least change of level that is heard, 0.5 to 1 dB: Open University, Hearing, section 10.3",
-		Error:      levelAnswer.key, Unit: "dB",
+		Doc:    "Hear by how much one stem was raised or lowered in the mix.",
+		Source: "least change of level that is heard, 0.5 to 1 dB: Open University, Hearing, section 10.3",
+		Error:  levelAnswer.key, Unit: "dB",
 		Level: dsp.Param{ID: "changeDB", Name: "change", Unit: "dB", Min: 1, Max: 6, Neutral: 4, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "way", Title: "louder or softer", Surface: drills.Cards},

@@ -34,9 +34,9 @@ var reductionAnswer = scale{
 func reductionAmount() drills.Tool {
 	return drills.Tool{
 		ID: "comp-reduction", Title: "Gain reduction", Type: "dynamics",
-		Doc:        "Hear how much a compressor takes away on average, at equal loudness.",
-		Source:     "common practice, no source: from 2 dB on average",
-		Error:      reductionAnswer.key, Unit: "dB",
+		Doc:    "Hear how much a compressor takes away on average, at equal loudness.",
+		Source: "common practice, no source: from 2 dB on average",
+		Error:  reductionAnswer.key, Unit: "dB",
 		Level: dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "little, some, much", Surface: drills.Cards, Choices: steps(meanReduction, decibels, 2, 5, 10)},

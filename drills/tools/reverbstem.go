@@ -22,9 +22,9 @@ func reverbStem() drills.Tool {
 	fit := drills.Fit{Stems: true, Among: true}
 	return drills.Tool{
 		ID: "reverb-stem", Title: "Reverb on which stem", Type: "space",
-		Doc:        "Hear which stem of a mix was given reverberation.",
-		Source:     "least difference of the direct-to-reverberant ratio, 2 to 3 dB: E. Larsen et al., JASA 124 (2008)",
-		Error:      wrong, Unit: "of 1",
+		Doc:    "Hear which stem of a mix was given reverberation.",
+		Source: "least difference of the direct-to-reverberant ratio, 2 to 3 dB: E. Larsen et al., JASA 124 (2008)",
+		Error:  wrong, Unit: "of 1",
 		Level:  dsp.Param{ID: "reverbDB", Name: "reverberation to direct sound", Unit: "dB", Min: -18, Max: 3, Neutral: -3},
 		Rungs:  []drills.Rung{{ID: "three", Title: "one of three", Surface: drills.Stems}, {ID: "six", Title: "one of six", Surface: drills.Stems}},
 		Params: []dsp.Param{stemNumber, roomDRR, roomDecay},

@@ -21,9 +21,6 @@ func TestEveryDrill(t *testing.T) {
 		seen[tool.ID] = true
 		t.Run(tool.ID, func(t *testing.T) { drilltest.Check(t, tool, clips...) })
 	}
-	if len(seen) != 5 {
-		t.Errorf("%d drills in the table; this test knows of 5", len(seen))
-	}
 	for _, tool := range tools.All() {
 		for _, id := range tool.Confusable {
 			if !seen[id] {
