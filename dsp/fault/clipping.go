@@ -23,9 +23,9 @@ const shortestRun = 3
 //
 // The rail lies at thresholdDBFS + trimDB: every sample beyond becomes exactly
 // that. Samples are cut, not the curve between them, so that much of what it
-// makes folds down. The places are runs of 3 frames and more in which either
-// channel is at the rail; their size is how far the highest sample had been
-// beyond it, in dB. No latency.
+// makes folds down. The places are runs of 3 samples and more of either
+// channel at a rail, those of both that overlap or touch being one; their size
+// is how far the highest sample had been beyond it, in dB. No latency.
 // Source: common practice, no source.
 var Clipping = dsp.Spec{
 	ID:     "clipping",
@@ -44,10 +44,16 @@ var Clipping = dsp.Spec{
 
 type clipper struct {
 	rail, ratio float64
-	count       int     // frames since Reset
-	run         int     // frames in a row at the rail
-	most        float64 // highest sample of the run
+	count       int // frames since Reset
+	runs        [2]run
 	placeLog
+}
+
+// run is the samples in a row of one channel that are at one rail.
+type run struct {
+	frames int
+	sign   bool
+	most   float64 // how high they had been
 }
 
 var (
@@ -57,7 +63,7 @@ var (
 
 // Reset forgets the places.
 func (c *clipper) Reset() {
-	c.count, c.run, c.most = 0, 0, 0
+	c.count, c.runs = 0, [2]run{}
 	c.clear()
 }
 
@@ -65,37 +71,41 @@ func (c *clipper) Reset() {
 func (c *clipper) Process(buf []dsp.Frame) {
 	rail, ratio := c.rail, c.ratio
 	for i := range buf {
-		l, r := buf[i][0], buf[i][1]
-		if most := max(math.Abs(l), math.Abs(r)); most > rail {
-			c.extend(c.count+i, most)
-		} else {
-			c.run, c.most = 0, 0
+		for side := range 2 {
+			x := buf[i][side]
+			switch {
+			case x > rail:
+				c.extend(&c.runs[side], c.count+i, x)
+				x = rail
+			case x < -rail:
+				c.extend(&c.runs[side], c.count+i, x)
+				x = -rail
+			default:
+				c.runs[side].frames = 0
+			}
+			buf[i][side] = ratio * x
 		}
-		buf[i] = dsp.Frame{ratio * cut(l, rail), ratio * cut(r, rail)}
 	}
 	c.count += len(buf)
 }
 
-// cut is x, at most rail to either side; NaN stays NaN.
-func cut(x, rail float64) float64 {
-	if x > rail {
-		return rail
+// extend makes a run one frame longer. Runs of both channels that meet are one
+// place.
+func (c *clipper) extend(r *run, frame int, x float64) {
+	if sign := x < 0; r.frames == 0 || sign != r.sign {
+		*r = run{sign: sign}
 	}
-	if x < -rail {
-		return -rail
+	r.frames++
+	r.most = max(r.most, math.Abs(x))
+	if r.frames < shortestRun {
+		return
 	}
-	return x
-}
-
-// extend makes the run one frame longer.
-func (c *clipper) extend(frame int, most float64) {
-	c.run++
-	c.most = max(c.most, most)
-	place := Place{Frame: frame - c.run + 1, Frames: c.run, SizeDB: dsp.ToDB(c.most / c.rail)}
-	switch {
-	case c.run == shortestRun:
-		c.add(place)
-	case c.run > shortestRun:
-		*c.last() = place
+	start, sizeDB := frame+1-r.frames, dsp.ToDB(r.most/c.rail)
+	if c.placeLog.count == 0 || c.last().Frame+c.last().Frames < start {
+		c.add(Place{Frame: start, Frames: r.frames, SizeDB: sizeDB})
+		return
 	}
+	last := c.last()
+	first := min(last.Frame, start)
+	*last = Place{Frame: first, Frames: frame + 1 - first, SizeDB: max(last.SizeDB, sizeDB)}
 }

@@ -22,7 +22,7 @@ const (
 )
 
 // driftS are the times of the two sines by whose mean the mains drift.
-var driftS = [2]float64{29, 11}
+var driftS = [2]float64{97, 41}
 
 // mains adds one waveform over and over, once a cycle of the mains, whose
 // frequency wanders by up to 0.1 %. The same in both channels.
