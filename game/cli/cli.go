@@ -39,6 +39,7 @@ type Env struct {
 // commands is the whole command line.
 type commands struct {
 	Text     textCommand     `cmd:"" help:"Practise line by line in the terminal."`
+	Drills   drillsCommand   `cmd:"" help:"List the drills: what each asks, how hard it gets, how it is answered."`
 	Render   renderCommand   `cmd:"" help:"Apply changes to a file and write the result."`
 	Measure  measureCommand  `cmd:"" help:"Measure the loudness, peaks and spectrum of a file."`
 	Progress progressCommand `cmd:"" help:"Show what your answers tell, by band and by day."`

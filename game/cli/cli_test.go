@@ -15,6 +15,7 @@ import (
 	"strop/content"
 	"strop/content/wav"
 	"strop/drills"
+	"strop/drills/tools"
 	"strop/dsp"
 	"strop/dsp/measure"
 	"strop/game/cli"
@@ -129,6 +130,53 @@ func TestTextIsPlain(t *testing.T) {
 	for _, want := range []string{"Trial 1 of 20.", "Which band was", "Playing: untouched.", "Playing: mine.", "harms hearing"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the text lacks %q", want)
+		}
+	}
+}
+
+// A tool that is turned: the first line is what is meant, each further one is
+// heard, ok answers with the last.
+func TestTurning(t *testing.T) {
+	dir := t.TempDir()
+	text := must(t, dir, "400 -3\nm\nu\n1k -6 1.4\ngainDB=-4 freqHz=900\nok\n\nq\n",
+		"text", "--silent", "--seed", "5", "--trials", "2", "--drill", "make-eq", "--material", songFile(t, "song.wav"))
+	got := exported(t, dir)
+	if len(got) != 1 {
+		t.Fatalf("%d records, want 1:\n%s", len(got), text)
+	}
+	a := got[0].Answer
+	if a.Intent["freqHz"] != 400 || a.Intent["gainDB"] != -3 || a.Guess["freqHz"] != 900 || a.Guess["gainDB"] != -4 {
+		t.Errorf("meant %v, turned to %v", a.Intent, a.Guess)
+	}
+	if _, ok := got[0].Score.Errors[drills.RemainsDB]; !ok {
+		t.Errorf("what remains is not told: %v", got[0].Score)
+	}
+	if !strings.Contains(text, "Playing: mine, frequency 1 kHz, gain −6.0 dB, Q 1.4.") {
+		t.Error(text)
+	}
+}
+
+// The list of the drills says of each what the table says.
+func TestDrillsAreListed(t *testing.T) {
+	var rows []struct {
+		ID, Title, ToolType, Unit, Source string
+		Ladder                            struct{ Easy, Hard float64 }
+		Ways                              []struct{ ID string }
+	}
+	if err := json.Unmarshal([]byte(must(t, t.TempDir(), "", "drills", "--json")), &rows); err != nil {
+		t.Fatal(err)
+	}
+	plain := must(t, t.TempDir(), "", "drills")
+	all := tools.All()
+	if len(rows) != len(all) {
+		t.Fatalf("%d rows for %d drills", len(rows), len(all))
+	}
+	for i, r := range rows {
+		if r.ID != all[i].ID || r.Title == "" || r.ToolType == "" || r.Unit == "" || r.Source == "" || len(r.Ways) == 0 || r.Ladder.Easy <= r.Ladder.Hard {
+			t.Errorf("row %+v", r)
+		}
+		if !strings.Contains(plain, r.ID) {
+			t.Errorf("the list lacks %s", r.ID)
 		}
 	}
 }
@@ -255,7 +303,8 @@ func TestExitCodes(t *testing.T) {
 		{2, []string{"measure"}},
 		{2, []string{"text", "--trials", "0"}},
 		{2, []string{"text", "--trials", "many"}},
-		{2, []string{"text", "--bands", "nine"}},
+		{2, []string{"text", "--way", "nine"}},
+		{2, []string{"text", "--drill", "nine"}},
 		{2, []string{"text", "--transducer", "bone"}},
 		{2, []string{"render", song, out, "--change", "peak freqHz=loud"}},
 		{2, []string{"render", song, out, "--change", "peak freqHz=1k gainDB=99"}},

@@ -43,13 +43,16 @@ func (s *speaker) Present(trial int, rateHz float64, sides [][]dsp.Frame, side i
 	if trial != s.trial {
 		s.trial, s.written = trial, 0
 	}
-	for s.folder != "" && s.written < len(sides) {
-		name := fmt.Sprintf("trial %02d %s.wav", trial, sideNames[s.written])
-		if err := writeSide(s.folder, name, rateHz, sides[s.written]); err != nil {
+	for i := range sides {
+		if s.folder == "" || i < s.written && i != mine { // mine may have been turned
+			continue
+		}
+		name := fmt.Sprintf("trial %02d %s.wav", trial, sideNames[i])
+		if err := writeSide(s.folder, name, rateHz, sides[i]); err != nil {
 			return err
 		}
-		s.written++
 	}
+	s.written = max(s.written, len(sides))
 	return s.sound.Play(rateHz, sides, side)
 }
 

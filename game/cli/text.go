@@ -39,7 +39,6 @@ type listener interface {
 // by a script.
 type textDrill struct {
 	session *drills.Session
-	rung    drills.Rung
 	trials  int
 	ears    listener
 	clock   drills.Clock
@@ -86,8 +85,9 @@ func (l *lines) next() string {
 	return "q"
 }
 
-const textKeys = `  a number or a frequency (800, 2k5) answers; 0: nothing was changed
+const textKeys = `  a number or a value (800, 2k5, -3 dB) answers; 0: nothing was changed, where that is an answer
   u untouched   c changed   m mine, once you have answered   r from the start
+  s the stem that is asked about alone, and back; its time is kept
   l the list of answers   ? these keys   q end; everything answered is kept`
 
 // run asks until the last trial, "q" or the end of the input.
@@ -112,53 +112,132 @@ func (d *textDrill) run(ctx context.Context) error {
 	}
 }
 
-// given is an answer typed in, and how it came about.
-type given struct {
-	guess    dsp.Setting
-	took     time.Duration
-	switches int
-	quit     bool
+// asked is a trial being answered: what was given so far, and what sounds.
+type asked struct {
+	drills.Given
+	round *drills.Round
+	begun time.Time
+	side  int
+	solo  bool
+	since time.Time   // the solo began
+	turns dsp.Setting // where the knobs stand; nil before the first turn
+	quit  bool
 }
 
 // ask presents a trial and reads lines until one answers it. pending is a
 // line that was typed ahead.
-func (d *textDrill) ask(round *drills.Round, pending string) (g given, err error) {
+func (d *textDrill) ask(round *drills.Round, pending string) (a *asked, err error) {
 	fmt.Fprintf(d.out, "\nTrial %d of %d. %s.\n%s\n", round.Trial.Number, d.trials, round.Clip.Name, round.Question)
-	d.list(d.rung.Title)
-	sides := [][]dsp.Frame{round.Untouched, round.Changed}
-	if err := d.ears.Present(round.Trial.Number, round.Trial.Loop.RateHz, sides, untouched); err != nil {
-		return g, err
+	d.list(round, round.Rung.Title)
+	if err := d.ears.Present(round.Trial.Number, round.Trial.Loop.RateHz, [][]dsp.Frame{round.Untouched, round.Changed}, untouched); err != nil {
+		return nil, err
 	}
 	fmt.Fprintln(d.out, "Playing: untouched.")
-	start, side := d.clock(), untouched
+	a = &asked{round: round, begun: d.clock(), side: untouched}
 	for {
 		line := pending
 		if pending = ""; line == "" {
 			line = d.in.next()
 		}
-		switch word := strings.ToLower(line); word {
-		case "":
-			d.ears.Restart()
-		case "u", "c", "m", "r":
-			if next := d.play(word, side, changed); next != side {
-				side = next
-				g.switches++
-			}
-		case "l":
-			d.list("")
-		case "?":
-			fmt.Fprintln(d.out, textKeys)
-		case "q":
-			g.quit = true
-			return g, nil
-		default:
-			if g.guess, err = d.session.Read(line); err != nil {
-				fmt.Fprintf(d.out, "%s.\n", sentence(err))
-				continue
-			}
-			g.took = d.clock().Sub(start)
-			return g, nil
+		switch done, err := d.hear(a, line); {
+		case err != nil:
+			return nil, err
+		case done:
+			a.Took = d.clock().Sub(a.begun)
+			d.endSolo(a)
+			return a, nil
 		}
+	}
+}
+
+// hear does what a line asks before the answer, and reports whether the trial
+// is over.
+func (d *textDrill) hear(a *asked, line string) (done bool, err error) {
+	switch word := strings.ToLower(line); word {
+	case "":
+		d.ears.Restart()
+	case "u", "c", "m", "r":
+		last := changed
+		if a.turns != nil {
+			last = mine
+		}
+		if next := d.play(word, a.side, last); next != a.side {
+			a.side = next
+			a.Switches++
+		}
+	case "s":
+		return false, d.alone(a)
+	case "l":
+		d.list(a.round, "")
+	case "?":
+		fmt.Fprintln(d.out, textKeys)
+	case "q":
+		a.quit = true
+		return true, nil
+	default:
+		return d.take(a, line)
+	}
+	return false, nil
+}
+
+// take takes an answer; where a tool is turned, first what is meant, then each
+// turn, until "ok".
+func (d *textDrill) take(a *asked, line string) (done bool, err error) {
+	knobs := a.round.Rung.Surface == drills.Knobs
+	if knobs && a.turns != nil && strings.EqualFold(line, "ok") {
+		a.Guess = a.turns
+		return true, nil
+	}
+	guess, err := d.session.Read(line)
+	if err != nil {
+		fmt.Fprintf(d.out, "%s.\n", sentence(err))
+		return false, nil
+	}
+	if !knobs || len(guess) == 0 {
+		a.Guess = guess
+		return true, nil
+	}
+	if a.Intent == nil {
+		a.Intent = guess
+		fmt.Fprintln(d.out, "That is what you mean. It sounds as mine; turn until it is right, then ok.")
+	}
+	return false, d.turn(a, guess)
+}
+
+// turn lets the tool be heard as it was turned.
+func (d *textDrill) turn(a *asked, guess dsp.Setting) error {
+	frames, err := d.session.Try(guess)
+	if err != nil {
+		return err
+	}
+	a.turns, a.side = guess, mine
+	sides := [][]dsp.Frame{a.round.Untouched, a.round.Changed, frames}
+	fmt.Fprintf(d.out, "Playing: mine, %s.\n", knobsText(a.round.Tool.Params, guess))
+	return d.ears.Present(a.round.Trial.Number, a.round.Trial.Loop.RateHz, sides, mine)
+}
+
+// alone goes over to the stem that is asked about, and back.
+func (d *textDrill) alone(a *asked) error {
+	round := a.round
+	if round.Solo[0] == nil {
+		fmt.Fprintln(d.out, "Nothing else is playing.")
+		return nil
+	}
+	sides := [][]dsp.Frame{round.Untouched, round.Changed}
+	if a.solo {
+		d.endSolo(a)
+	} else {
+		a.solo, a.since, sides = true, d.clock(), round.Solo[:]
+	}
+	a.side = min(a.side, changed)
+	fmt.Fprintf(d.out, "Playing: %s%s. Alone so far: %.0f s.\n", sideNames[a.side], map[bool]string{true: ", alone"}[a.solo], a.Solo.Seconds())
+	return d.ears.Present(round.Trial.Number, round.Trial.Loop.RateHz, sides, a.side)
+}
+
+func (d *textDrill) endSolo(a *asked) {
+	if a.solo {
+		a.Solo += d.clock().Sub(a.since)
+		a.solo = false
 	}
 }
 
@@ -182,9 +261,10 @@ func (d *textDrill) play(word string, side, last int) int {
 
 // list prints the answers offered: under title on one line, or one on each
 // line where title is empty.
-func (d *textDrill) list(title string) {
-	if len(d.rung.Choices) == 0 {
-		fmt.Fprintln(d.out, "Answer with a frequency from 20 Hz to 20 kHz, or 0: nothing was changed.")
+func (d *textDrill) list(round *drills.Round, title string) {
+	nothing := round.Tool.NothingShare > 0
+	if len(round.Rung.Choices) == 0 {
+		fmt.Fprintln(d.out, scaleText(round, nothing))
 		return
 	}
 	separator := "; "
@@ -192,22 +272,70 @@ func (d *textDrill) list(title string) {
 		separator = "\n"
 	}
 	var items []string
-	for i, c := range d.rung.Choices {
+	for i, c := range round.Rung.Choices {
 		items = append(items, fmt.Sprintf("%d: %s", i+1, c.Label))
 	}
-	fmt.Fprintln(d.out, strings.Join(append(items, "0: nothing was changed"), separator))
+	if nothing {
+		items = append(items, "0: nothing was changed")
+	}
+	fmt.Fprintln(d.out, strings.Join(items, separator))
+}
+
+// scaleText says how to answer without a list.
+func scaleText(round *drills.Round, nothing bool) string {
+	if round.Rung.Surface == drills.Knobs {
+		var names []string
+		for _, p := range round.Tool.Params {
+			names = append(names, rangeText(p))
+		}
+		return "Say what you would turn: " + strings.Join(names, ", then ") + "."
+	}
+	text := "Answer with a " + rangeText(round.Tool.Params[0])
+	if nothing {
+		text += ", or 0: nothing was changed"
+	}
+	return text + "."
+}
+
+// knobsText is where the knobs stand: "frequency 1 kHz, gain −6.0 dB".
+func knobsText(params []dsp.Param, s dsp.Setting) string {
+	var words []string
+	for _, p := range params {
+		v := s.Get(p)
+		text := strings.TrimSpace(fmt.Sprintf("%.4g %s", v, p.Unit))
+		switch p.Unit {
+		case "Hz":
+			text = dsp.FormatHz(v)
+		case "dB":
+			text = dsp.FormatDB(v)
+		}
+		words = append(words, p.Name+" "+text)
+	}
+	return strings.Join(words, ", ")
+}
+
+// rangeText is a parameter and its range: "frequency from 20 Hz to 20 kHz".
+func rangeText(p dsp.Param) string {
+	if p.Unit == "Hz" {
+		return fmt.Sprintf("%s from %s to %s", p.Name, dsp.FormatHz(p.Min), dsp.FormatHz(p.Max))
+	}
+	return strings.TrimSpace(fmt.Sprintf("%s from %g to %g %s", p.Name, p.Min, p.Max, p.Unit))
 }
 
 // answer grades and tells, then lets the sides be compared until an empty
 // line, which goes on, or another answer, which is returned for the next
 // trial.
-func (d *textDrill) answer(ctx context.Context, round *drills.Round, g given) (pending string, err error) {
-	o, err := d.session.Answer(ctx, drills.Given{Guess: g.guess, Took: g.took, Switches: g.switches})
+func (d *textDrill) answer(ctx context.Context, round *drills.Round, a *asked) (pending string, err error) {
+	o, err := d.session.Answer(ctx, a.Given)
 	if o == nil {
 		return "", err
 	}
 	if err != nil {
 		fmt.Fprintf(d.out, "This answer could not be kept: %s.\n", sentence(err))
+	}
+	if !round.Trial.Kind.Told() {
+		fmt.Fprintln(d.out, "Kept. This one is not told.")
+		return "", nil
 	}
 	verdict := "Wrong. "
 	if o.Record.Score.Right {

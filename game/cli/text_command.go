@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 	"time"
 
 	"strop/drills"
@@ -17,7 +18,9 @@ type textCommand struct {
 	Material   string  `help:"A song: a file to practise on, or the name of a built-in piece. Without it, the one used last." placeholder:"FILE"`
 	Trials     int     `help:"How many trials." default:"20"`
 	Seed       *uint64 `help:"Makes the sitting repeatable."`
-	Bands      string  `help:"How to answer: five, seven, ten, thirds or free. Without it, the hardest that is open to you." placeholder:"WAY"`
+	Drill      string  `help:"What is asked: the ID of a drill (strop drills lists them). Without it, EQ bands." placeholder:"ID"`
+	Way        string  `help:"How to answer (strop drills lists the ways). Without it, the hardest that is open to you." placeholder:"WAY"`
+	Alone      bool    `help:"Hear the stem that is asked about by itself, not in the mix: easier. Results are kept apart."`
 	Out        string  `help:"A folder: write each side of each trial there as a WAV file." placeholder:"DIR"`
 	Transducer string  `help:"What you listen on: headphones, loudspeakers or unstated. Results are kept apart." enum:"headphones,loudspeakers,unstated" default:"unstated"`
 	soundFlags `embed:""`
@@ -57,17 +60,38 @@ func (c *textCommand) check() error {
 	if c.Trials < 1 || c.Trials > 1000 {
 		return errors.New("--trials takes 1 to 1000")
 	}
-	if c.Bands == "" {
-		return nil
-	}
-	tool, err := tools.Find(tools.Daily())
-	if err != nil {
+	tool, err := tools.Find(c.drill())
+	if err != nil || c.Way == "" {
 		return err
 	}
-	if _, err = tool.Rung(c.Bands); err != nil {
-		return errors.New("--bands takes five, seven, ten, thirds or free")
+	if _, err = tool.Rung(c.Way); err != nil {
+		return fmt.Errorf("--way: %s can be answered by %s", tool.ID, wayNames(tool))
 	}
 	return nil
+}
+
+// drill is the drill that is asked.
+func (c *textCommand) drill() string {
+	if c.Drill == "" {
+		return tools.Daily()
+	}
+	return c.Drill
+}
+
+func wayNames(t drills.Tool) string {
+	names := make([]string, len(t.Rungs))
+	for i, r := range t.Rungs {
+		names[i] = r.ID
+	}
+	return strings.Join(names, ", ")
+}
+
+// condition is what the results hold for.
+func (c *textCommand) condition() drills.Condition {
+	if c.Alone {
+		return drills.Condition{Transducer: c.Transducer, Heard: drills.Alone}
+	}
+	return drills.Condition{Transducer: c.Transducer, Heard: drills.InMix}
 }
 
 // song opens what was asked for, or what was used last. A file that has moved
@@ -99,16 +123,15 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 	}
 	showDecoding(ctx, env, song)
 	sitting, err := d.Sit(ctx, song, desk.Wish{
-		Tool: tools.Daily(), Rung: c.Bands, Trials: c.Trials, Seed: seed,
-		Condition: drills.Condition{Transducer: c.Transducer, Heard: "mix"},
+		Tool: c.drill(), Rung: c.Way, Trials: c.Trials, Seed: seed, Condition: c.condition(),
 	})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Stdout, "%s, %s, from %s. %d trials on %s.\n",
-		sitting.Tool.Title, sitting.Rung.Title, dsp.FormatDB(sitting.Level), c.Trials, song.Material.Name())
+	fmt.Fprintf(env.Stdout, "%s, %s, %s. %d trials on %s.\n",
+		sitting.Tool.Title, sitting.Rung.Title, levelText(sitting.Tool.Level, sitting.Level), c.Trials, song.Material.Name())
 	drill := &textDrill{
-		session: sitting.Session, rung: sitting.Rung, trials: c.Trials,
+		session: sitting.Session, trials: c.Trials,
 		ears: &speaker{sound: sound, folder: c.Out}, clock: env.Clock,
 		in: in, out: env.Stdout, patient: env.Patient,
 	}
@@ -123,6 +146,11 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 		return err
 	}
 	return summary(env, sitting)
+}
+
+// levelText is where on its ladder a drill starts.
+func levelText(p dsp.Param, level float64) string {
+	return strings.TrimSpace(fmt.Sprintf("%s from %.3g %s", p.Name, level, p.Unit))
 }
 
 // summary tells what the sitting showed.
