@@ -38,6 +38,7 @@ func (in *input) events(now time.Time, scale float64) []ui.Event {
 	in.pointer(now, scale)
 	in.typed()
 	in.named(now)
+	in.lifted()
 	in.dropped()
 	return in.seen
 }
@@ -121,6 +122,20 @@ func (in *input) named(now time.Time) {
 	if name, ok := nameOf(in.held); ok && !now.Before(in.repeat) && repeats(name) {
 		in.add(ui.Event{Kind: ui.KeyDown, Key: name})
 		in.repeat = now.Add(repeatEvery)
+	}
+}
+
+// lifted tells of every key that was let go.
+func (in *input) lifted() {
+	in.keys = inpututil.AppendJustReleasedKeys(in.keys[:0])
+	for _, k := range in.keys {
+		name, ok := names[k]
+		if !ok {
+			name = ui.Key(strings.ToLower(ebiten.KeyName(k)))
+		}
+		if name != "" {
+			in.add(ui.Event{Kind: ui.KeyUp, Key: name})
+		}
 	}
 }
 

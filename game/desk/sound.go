@@ -87,16 +87,36 @@ func (s *Sound) Card() *card.Card {
 // Play starts sides of a rate from the top, resampled where the sound card
 // runs at another.
 func (s *Sound) Play(rateHz float64, sides [][]dsp.Frame, side int) error {
+	program, err := s.program(rateHz, sides)
+	if err != nil {
+		return err
+	}
+	return s.Player.Play(program, side)
+}
+
+// Replace plays sides in place of those that play, at the same place in the
+// loop.
+func (s *Sound) Replace(rateHz float64, sides [][]dsp.Frame, side int) error {
+	program, err := s.program(rateHz, sides)
+	if err != nil {
+		return err
+	}
+	return s.Player.Replace(program, side)
+}
+
+// program makes sides into what the player plays. Those that were there
+// before are not resampled again.
+func (s *Sound) program(rateHz float64, sides [][]dsp.Frame) (*player.Program, error) {
 	program := &player.Program{RateHz: s.Player.RateHz()}
 	for i, frames := range sides {
 		resampled, err := s.resampled(i, frames, rateHz)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		program.Sides = append(program.Sides, resampled)
 	}
 	s.now, s.sides = program, slices.Clone(sides)
-	return s.Player.Play(program, side)
+	return program, nil
 }
 
 // resampled is a side at the player's rate. The sides of a trial are played

@@ -110,6 +110,11 @@ func (r *Room) Play(rateHz float64, sides [][]dsp.Frame, side int) error {
 	return r.with(func(s *desk.Sound) error { return s.Play(rateHz, sides, side) })
 }
 
+// Replace plays sides in place of those that play, at the same place.
+func (r *Room) Replace(rateHz float64, sides [][]dsp.Frame, side int) error {
+	return r.with(func(s *desk.Sound) error { return s.Replace(rateHz, sides, side) })
+}
+
 // Switch goes over to another side.
 func (r *Room) Switch(side int) {
 	_ = r.with(func(s *desk.Sound) error { return s.Player.Switch(side) }) // a side that was played is there

@@ -98,7 +98,22 @@ func (p *Player) Play(program *Program, side int) error {
 		return err
 	}
 	return p.change(func(w *wish) error {
-		w.program, w.side, w.paused = program, side, false
+		w.program, w.side, w.paused, w.kept = program, side, false, false
+		w.start++
+		return nil
+	})
+}
+
+// Replace goes over to another program at the same place in the loop, as
+// Switch does to another side: for a tool that is turned while it sounds.
+// Where the loop has another length, or nothing plays, it is Play.
+func (p *Player) Replace(program *Program, side int) error {
+	if err := program.check(p.RateHz(), side); err != nil {
+		return err
+	}
+	return p.change(func(w *wish) error {
+		w.kept = w.program != nil && w.program.Frames() == program.Frames()
+		w.program, w.side = program, side
 		w.start++
 		return nil
 	})
@@ -134,7 +149,7 @@ func (p *Player) pause(on bool) {
 // Stop fades out and forgets the program.
 func (p *Player) Stop() {
 	_ = p.change(func(w *wish) error {
-		w.program, w.side, w.paused = nil, 0, false
+		w.program, w.side, w.paused, w.kept = nil, 0, false, false
 		w.start++
 		return nil
 	})

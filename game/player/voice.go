@@ -13,7 +13,8 @@ const (
 // requests whole, and of several only the last.
 type wish struct {
 	program *Program // nil: nothing
-	start   uint64   // counts Play and Stop
+	start   uint64   // counts Play, Replace and Stop
+	kept    bool     // the last of them keeps the place in the loop
 	side    int
 	paused  bool
 	ratio   float64 // master level
@@ -65,6 +66,8 @@ func (v *voice) turn() {
 	w := v.wish
 	wasSilent := v.silent()
 	switch {
+	case w.start != v.start && w.kept && v.program != nil && v.program.Frames() == w.program.Frames():
+		v.program, v.start, v.side, v.resting = w.program, w.start, w.side, w.paused
 	case w.start != v.start:
 		v.begin(w)
 	case w.paused:

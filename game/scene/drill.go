@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
 	"time"
 
 	"strop/drills"
@@ -43,24 +42,20 @@ type drill struct {
 	problem error
 
 	round    *drills.Round
-	sides    [][]dsp.Frame
+	sides    [][]dsp.Frame // those offered, then what the trial is about alone, untouched and changed
+	offered  int
 	side     int
 	playing  bool
 	started  time.Time // when the trial began to sound
 	switches int
-	answer   answer
+	surface  surface
+	solo     solo
+	turning  turning
 
 	outcome *drills.Outcome
 	told    told
 	next    *prepared // the trial after this one, once it is ready
 	hurry   bool      // the listener is waiting for it
-}
-
-// answer is what stands on the ruler.
-type answer struct {
-	value float64
-	set   bool
-	entry string // as it is typed
 }
 
 // prepared is a trial made beforehand.
@@ -130,16 +125,26 @@ func (d *drill) ask(p prepared) {
 		d.fail(p.err)
 		return
 	}
-	d.step, d.round, d.problem, d.answer, d.switches, d.next, d.hurry = asking, p.round, nil, answer{}, 0, nil, false
+	d.step, d.round, d.problem, d.switches, d.next, d.hurry = asking, p.round, nil, 0, nil, false
+	d.surface, d.solo, d.turning = surfaces[p.round.Rung.Surface](p.round), solo{}, turning{}
 	d.present([][]dsp.Frame{p.round.Untouched, p.round.Changed}, untouched)
 	d.started = d.st.world.Clock()
 }
 
 // present offers sides to hear, and plays one from the top.
 func (d *drill) present(sides [][]dsp.Frame, side int) {
-	d.sides, d.side = sides, side
-	d.problem = d.st.world.Sound.Play(d.round.Trial.Loop.RateHz, sides, side)
+	d.offer(sides)
+	d.side = side
+	d.problem = d.st.world.Sound.Play(d.round.Trial.Loop.RateHz, d.sides, side)
 	d.playing = d.problem == nil
+}
+
+// offer adds what the trial is about alone to the sides that are offered.
+func (d *drill) offer(sides [][]dsp.Frame) {
+	d.sides, d.offered = sides, len(sides)
+	if d.round.Solo[0] != nil {
+		d.sides = append(d.sides, d.round.Solo[:]...)
+	}
 }
 
 func (d *drill) left() {
@@ -151,12 +156,14 @@ func (d *drill) Do(a ui.Action) {
 	switch {
 	case d.leaving:
 		d.decide(a.ID)
-	case a.Kind == ui.Changed && a.ID == "ruler":
-		d.point(a)
-	case a.Kind == ui.Submit && a.ID == "ruler":
+	case a.Kind == ui.Submit && a.ID == surfaceID:
 		d.give()
 	case a.Kind == ui.Changed && a.ID == "side":
 		d.listen(a.Index)
+	case a.Kind == ui.Released && a.ID == "solo":
+		d.together()
+	case d.step == asking && d.surface.take(a, d.sitting.Session.Read):
+		d.turned()
 	case a.Kind == ui.Pressed:
 		d.pressed(a.ID)
 	}
@@ -171,8 +178,18 @@ func (d *drill) pressed(id string) {
 		d.playing = d.sides != nil
 	case "answer":
 		d.give()
+	case "solo":
+		d.alone()
+	case "solo-button":
+		if d.solo.on {
+			d.together()
+		} else {
+			d.alone()
+		}
 	case "nothing":
-		d.submit("0")
+		if d.step == asking && d.round.Tool.NothingShare > 0 {
+			d.submit("nothing")
+		}
 	case "next":
 		d.goOn()
 	case "leave":
@@ -184,9 +201,10 @@ func (d *drill) pressed(id string) {
 
 // listen goes over to another side.
 func (d *drill) listen(side int) {
-	if side == d.side || side >= len(d.sides) {
+	if side == d.side || side >= d.offered {
 		return
 	}
+	d.together()
 	d.side = side
 	if d.step == asking {
 		d.switches++
@@ -206,35 +224,19 @@ func (d *drill) pause() {
 	}
 }
 
-// point moves the cursor, or takes what is typed: a value that can be read
-// moves the cursor too.
-func (d *drill) point(a ui.Action) {
+// give answers with what stands on the surface.
+func (d *drill) give() {
 	if d.step != asking {
 		return
 	}
-	d.problem = nil
-	if a.Text == "" {
-		d.answer = answer{value: a.Value, set: d.answer.set || a.Value != d.answer.value}
+	if d.mean() {
 		return
 	}
-	d.answer.entry, d.answer.set = a.Text, false
-	guess, err := d.sitting.Session.Read(a.Text)
-	if err == nil && len(guess) > 0 {
-		d.answer.value, d.answer.set = guess.Get(d.sitting.Tool.Params[0]), true
+	if text := d.surface.answer(); text != "" {
+		d.submit(text)
+		return
 	}
-}
-
-// give answers with what stands on the ruler.
-func (d *drill) give() {
-	switch {
-	case d.step != asking:
-	case d.answer.entry != "":
-		d.submit(d.answer.entry)
-	case d.answer.set:
-		d.submit(strconv.FormatFloat(d.answer.value, 'f', -1, 64))
-	default:
-		d.problem = errors.New("point at a place on the ruler first, or type a value")
-	}
+	d.surface.blame(errors.New(d.surface.missing()))
 }
 
 // submit answers as if it had been typed.
@@ -242,15 +244,20 @@ func (d *drill) submit(text string) {
 	if d.step != asking {
 		return
 	}
-	guess, err := d.sitting.Session.Read(text)
-	if err != nil {
-		d.problem = err
+	if d.turning.busy {
+		d.turning.then = text
 		return
 	}
-	took := d.st.world.Clock().Sub(d.started)
+	guess, err := d.sitting.Session.Read(text)
+	if err != nil {
+		d.surface.blame(err)
+		return
+	}
+	d.together()
+	now := d.st.world.Clock()
 	d.step = grading
 	session, round := d.sitting.Session, d.round
-	given := drills.Given{Guess: guess, Took: took, Switches: d.switches}
+	given := drills.Given{Guess: guess, Intent: d.turning.meant, Took: now.Sub(d.started), Switches: d.switches, Solo: d.solo.spent}
 	d.cancel = d.st.work(func(ctx context.Context) func() {
 		outcome, err := session.Answer(ctx, given)
 		if outcome == nil {
@@ -261,9 +268,11 @@ func (d *drill) submit(text string) {
 	})
 }
 
-// tell shows the truth, plays it, and prepares the next trial meanwhile.
+// tell shows the truth, plays it, and prepares the next trial meanwhile. A
+// probe is not told: the next trial comes at once.
 func (d *drill) tell(o *drills.Outcome, t told, kept error) {
 	d.step, d.outcome, d.told = telling, o, t
+	d.hurry = kept == nil && !o.Record.Trial.Kind.Told()
 	d.told.began = d.st.now
 	d.present([][]dsp.Frame{d.round.Untouched, d.round.Changed, o.Mine}, changed)
 	if kept != nil {
@@ -286,6 +295,7 @@ func (d *drill) goOn() {
 	if d.step != telling {
 		return
 	}
+	d.together()
 	if d.hurry = true; d.next != nil {
 		d.ask(*d.next)
 	}

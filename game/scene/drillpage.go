@@ -3,7 +3,6 @@ package scene
 import (
 	"fmt"
 
-	"strop/dsp"
 	"strop/game/ui"
 )
 
@@ -29,7 +28,10 @@ func (d *drill) title() string {
 	if d.sitting.Session == nil {
 		return "Trial"
 	}
-	return d.sitting.Tool.Title + ", " + d.sitting.Rung.Title
+	if d.round == nil {
+		return d.sitting.Tool.Title + ", " + d.sitting.Rung.Title
+	}
+	return d.round.Tool.Title + ", " + d.round.Rung.Title
 }
 
 func (d *drill) aside() string {
@@ -68,12 +70,21 @@ func (d *drill) transport() ui.Item {
 		play.Label, play.Mark = "Play", ui.Play
 	}
 	sides := []ui.Option{{ID: "untouched", Label: "untouched"}, {ID: "changed", Label: "changed"}, {ID: "mine", Label: "mine"}}
-	return ui.Row{Items: []ui.Item{
+	items := []ui.Item{
 		play,
-		ui.Choice{ID: "side", Options: sides[:max(2, len(d.sides))], Chosen: d.side, Tip: "What you hear. All sides are equally loud."},
+		ui.Choice{ID: "side", Options: sides[:max(2, d.offered)], Chosen: d.side, Tip: d.loudness()},
 		ui.Grow{Item: ui.Space{}},
-		ui.Button{ID: "again", Label: "From the top", Mark: ui.Back},
-	}}
+	}
+	items = append(items, d.soloItems()...)
+	return ui.Row{Items: append(items, ui.Button{ID: "again", Label: "From the top", Mark: ui.Back})}
+}
+
+// loudness says how loud the sides are.
+func (d *drill) loudness() string {
+	if d.round.Tool.LevelAsked {
+		return "What you hear. Level is what is asked: the sides are not matched."
+	}
+	return "What you hear. All sides are equally loud."
 }
 
 // top is the transport, and why nothing is heard of it.
@@ -96,36 +107,56 @@ func keys(first []ui.Binding, last ...ui.Binding) []ui.Binding {
 }
 
 func (d *drill) questionPage() ui.Page {
-	ruler := rulerFor(d.sitting.Tool, d.sitting.Rung)
-	ruler.Value, ruler.Set, ruler.Entry = d.answer.value, d.answer.set, d.answer.entry
-	ruler.ValueText = valueText(d.sitting.Tool, d.sitting.Rung, d.answer.value)
-	if d.problem != nil {
-		ruler.Problem = sentence(d.problem)
-	}
 	give := ui.Button{ID: "answer", Label: "Answer", Primary: true}
-	nothing := ui.Button{ID: "nothing", Label: "Nothing was changed"}
+	k, turned := d.surface.(*knobs)
+	if turned && k.meant == nil {
+		give.Label = "This is the move"
+	}
 	if d.step == grading {
 		give.Off = "being graded"
 	}
-	return ui.Page{
-		Name: "drill", Title: d.title(), Aside: d.aside(), Question: d.round.Question,
-		Body: ui.Column{Items: append(d.top(),
-			ui.Grow{Item: ruler},
-			ui.Row{Items: []ui.Item{give, nothing, ui.Grow{Item: ui.Text{Text: d.hint(), Size: ui.Small, Ink: ui.SoftInk}}}},
-		)},
-		Keys: keys([]ui.Binding{{Keys: []ui.Key{ui.KeyEnter}, ID: "answer", Does: "answer"}},
-			ui.Binding{Keys: []ui.Key{"n"}, ID: "nothing", Does: "nothing was changed"},
-			ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey),
-		Focus: "ruler",
+	row := []ui.Item{give}
+	first := []ui.Binding{{Keys: []ui.Key{ui.KeyEnter}, ID: "answer", Does: "answer"}}
+	if d.round.Tool.NothingShare > 0 {
+		row = append(row, ui.Button{ID: "nothing", Label: "Nothing was changed"})
 	}
+	row = append(row, ui.Grow{Item: ui.Text{Text: d.hint(), Size: ui.Small, Ink: ui.SoftInk}})
+	page := ui.Page{
+		Name: "drill", Title: d.title(), Aside: d.aside(), Question: d.round.Question,
+		Body:  ui.Column{Items: append(d.top(), ui.Grow{Item: d.surface.item()}, ui.Row{Items: row})},
+		Keys:  keys(first, d.lastKeys()...),
+		Focus: surfaceID,
+	}
+	if turned {
+		page.Focus = knobID + d.round.Tool.Params[0].ID
+	}
+	return page
 }
 
-// hint says how an answer is typed.
-func (d *drill) hint() string {
-	if len(d.sitting.Rung.Choices) == 0 {
-		return "or type a value, such as 2k5; 0: nothing was changed"
+// lastKeys are what not every trial has, and how to leave.
+func (d *drill) lastKeys() (last []ui.Binding) {
+	if d.round.Tool.NothingShare > 0 {
+		last = append(last, ui.Binding{Keys: []ui.Key{"n"}, ID: "nothing", Does: "nothing was changed"})
 	}
-	return "or type a value, such as 2k5, or the number of a band from the left; 0: nothing was changed"
+	if d.offered > mine {
+		last = append(last, ui.Binding{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"})
+	}
+	if d.round.Solo[0] != nil {
+		last = append(last, ui.Binding{Keys: []ui.Key{"s"}, ID: "solo", Does: "alone, while held", Held: true})
+	}
+	last = append(last, ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey)
+	if _, ok := d.surface.(*cards); ok {
+		last = append(cardKeys(len(d.round.Rung.Choices)), last...)
+	}
+	return last
+}
+
+// hint says how an answer is given, and how long a stem was heard alone.
+func (d *drill) hint() string {
+	if text := d.soloText(); text != "" {
+		return d.surface.hint() + "; " + text
+	}
+	return d.surface.hint()
 }
 
 func (d *drill) truthPage() ui.Page {
@@ -144,7 +175,7 @@ func (d *drill) truthPage() ui.Page {
 	if d.problem != nil {
 		body = append(body, ui.Note{Text: sentence(d.problem), Problem: true})
 	}
-	body = append(body, ui.Grow{Item: d.truthRuler()}, ui.Row{Items: []ui.Item{next, ui.Grow{Item: ui.Space{}}}})
+	body = append(body, ui.Grow{Item: d.surface.told(d.outcome, d.told)}, ui.Row{Items: []ui.Item{next, ui.Grow{Item: ui.Space{}}}})
 	return ui.Page{
 		Name: "feedback", Title: d.title(), Aside: d.aside(), Question: verdict + d.outcome.Tell,
 		Body: ui.Column{Items: body},
@@ -153,31 +184,6 @@ func (d *drill) truthPage() ui.Page {
 			ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey),
 		Focus: "side", Progress: d.told.part,
 	}
-}
-
-// truthRuler is the ruler with the truth and the answer on it.
-func (d *drill) truthRuler() ui.Ruler {
-	tool, rung := d.sitting.Tool, d.sitting.Rung
-	ruler := rulerFor(tool, rung)
-	ruler.Bands, ruler.Off, ruler.Tip = nil, true, ""
-	record := d.outcome.Record
-	mark := func(name string, s dsp.Setting, m ui.RulerMark) {
-		if len(s) > 0 {
-			m.Value = s.Get(tool.Params[0])
-			m.Label = name + " " + valueText(tool, rung, m.Value)
-			ruler.Marks = append(ruler.Marks, m)
-		}
-	}
-	mark("truth", record.Trial.Truth, ui.RulerMark{Ink: ui.Data1, Mark: ui.Dot})
-	mark("mine", record.Answer.Guess, ui.RulerMark{Ink: ui.Data2, Mark: ui.Square, Dash: ui.Dashed})
-	if d.told.truth != nil {
-		ruler.Y = gainScale(d.told.truth, d.told.mine)
-		ruler.Curves = []ui.Curve{
-			{Label: "truth", Points: d.told.truth, From: d.told.mine, Ink: ui.Data1, Mark: ui.Dot},
-			{Label: "mine", Points: d.told.mine, Ink: ui.Data2, Mark: ui.Square, Dash: ui.Dashed},
-		}
-	}
-	return ruler
 }
 
 func (d *drill) dialogue() *ui.Dialogue {

@@ -2,7 +2,6 @@ package scene
 
 import (
 	"math"
-	"slices"
 	"strconv"
 
 	"strop/drills"
@@ -10,30 +9,37 @@ import (
 	"strop/game/ui"
 )
 
-// rulerFor is the ruler that a tool is answered on: the range of its first
-// parameter, with the bands of a way to answer that offers choices.
-func rulerFor(t drills.Tool, r drills.Rung) ui.Ruler {
-	param := t.Params[0]
-	return ui.Ruler{
-		ID: "ruler", Label: param.Name + ", " + param.Unit, Scale: scaleOf(param), Bands: bandsOf(param, r),
-		Accepts: "0123456789.,kK", Tip: "Arrow keys and the wheel move by one step, with Shift by a large one. A value can be typed.",
-	}
-}
-
 // scaleOf rules a parameter: in Hz by twelfths of an octave, and thirds.
 func scaleOf(p dsp.Param) ui.Scale {
-	s := ui.Scale{Min: p.Min, Max: p.Max, Log: p.Scale == dsp.Log}
-	if s.Log {
+	s := ui.Scale{Min: p.Min, Max: p.Max, Log: p.Scale == dsp.Log, Step: p.Step}
+	switch {
+	case p.Unit == "Hz" && s.Log:
 		s.Step, s.Coarse = math.Pow(2, 1.0/12), 4
 		s.Ticks = ui.LogTicks(p.Min, p.Max, short)
+	case s.Log:
+		s.Ticks = ui.LogTicks(p.Min, p.Max, short)
+	case p.Scale == dsp.Whole:
+		s.Step = 1
+		s.Ticks = ui.LinearTicks(p.Min, p.Max, short)
+	default:
+		if s.Step == 0 {
+			s.Step = fineStep(p.Max - p.Min)
+		}
+		s.Ticks = ui.LinearTicks(p.Min, p.Max, short)
 	}
 	return s
 }
 
+// fineStep is a power of ten about a two-hundredth of a range.
+func fineStep(span float64) float64 { return math.Pow(10, math.Round(math.Log10(span/200))) }
+
 // short is a number as it stands on a ruler: "2k".
 func short(v float64) string {
-	if v >= 1000 {
+	switch {
+	case v >= 1000:
 		return strconv.FormatFloat(v/1000, 'g', 4, 64) + "k"
+	case v < 0:
+		return "−" + strconv.FormatFloat(-v, 'g', 4, 64)
 	}
 	return strconv.FormatFloat(v, 'g', 4, 64)
 }
@@ -56,17 +62,4 @@ func bandsOf(p dsp.Param, r drills.Rung) []ui.Band {
 		bands[i] = ui.Band{Lo: p.At(edges[i]), Hi: p.At(edges[i+1]), Value: c.Guess.Get(p), Label: c.Label}
 	}
 	return bands
-}
-
-// valueText is a value as the way to answer calls it.
-func valueText(t drills.Tool, r drills.Rung, v float64) string {
-	param := t.Params[0]
-	i := slices.IndexFunc(r.Choices, func(c drills.Choice) bool { return c.Guess.Get(param) == v })
-	switch {
-	case i >= 0:
-		return r.Choices[i].Label
-	case param.Unit == "Hz":
-		return dsp.FormatHz(v)
-	}
-	return strconv.FormatFloat(v, 'g', 3, 64) + " " + param.Unit
 }

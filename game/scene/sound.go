@@ -7,6 +7,8 @@ import "strop/dsp"
 type Sound interface {
 	// Play starts sides of equal length from the top, on one of them.
 	Play(rateHz float64, sides [][]dsp.Frame, side int) error
+	// Replace plays sides in place of those that play, at the same place.
+	Replace(rateHz float64, sides [][]dsp.Frame, side int) error
 	// Switch goes over to another side at the same place.
 	Switch(side int)
 	// Move does what a transport button says.

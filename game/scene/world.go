@@ -14,6 +14,7 @@ type World struct {
 	Clock   drills.Clock
 	Where   *time.Location // of the dates that are shown
 	Find    func(id string) (drills.Tool, error)
+	Tools   []drills.Tool // all of them, in the order in which they are offered
 	History History
 	Library Library
 	Drills  Drills
@@ -66,6 +67,7 @@ type Sitting struct {
 type Session interface {
 	Next(ctx context.Context) (*drills.Round, error)
 	Read(text string) (dsp.Setting, error)
+	Try(guess dsp.Setting) ([]dsp.Frame, error)
 	Answer(ctx context.Context, g drills.Given) (*drills.Outcome, error)
 	Records() []drills.Record
 }

@@ -364,6 +364,11 @@ func (s *sound) Move(m scene.Motion) {
 	s.log = append(s.log, [...]string{"restart", "pause", "resume", "silence"}[m])
 }
 
+func (s *sound) Replace(_ float64, sides [][]dsp.Frame, side int) error {
+	s.log = append(s.log, fmt.Sprintf("replace %d of %d", side, len(sides)))
+	return nil
+}
+
 func (s *sound) Heard() scene.Heard { return scene.Heard{Part: s.part, Problem: s.problem} }
 
 func (s *sound) MakeNoise() error { return nil }

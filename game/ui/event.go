@@ -12,6 +12,7 @@ const (
 	Rest                     // the pointer has been still for a moment
 	Wheel                    // At, Notches
 	Drop                     // Paths
+	KeyUp                    // Key: one that was down, without modifiers
 )
 
 // Event is something that the window saw.
@@ -29,11 +30,12 @@ type Event struct {
 type ActionKind uint8
 
 const (
-	Nothing ActionKind = iota
-	Pressed            // ID: a button, a bound key, or a dialogue that was left
-	Changed            // ID and the new Value, Index, Text, or Lo and Hi; the scene may refuse it
-	Submit             // as Changed, and meant: Enter, or a row pressed twice
-	Dropped            // Paths
+	Nothing  ActionKind = iota
+	Pressed             // ID: a button, a bound key, or a dialogue that was left
+	Changed             // ID and the new Value, Index, Text, or Lo and Hi; the scene may refuse it
+	Submit              // as Changed, and meant: Enter, or a row pressed twice
+	Dropped             // Paths
+	Released            // ID: the key of a binding that is held was let go
 )
 
 // Action is what the user wants of the scene.

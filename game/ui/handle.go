@@ -25,6 +25,8 @@ func (f *Frame) handle(s *State, e Event) Action {
 	case KeyDown, Typed:
 		s.Tip = keepTip(s.Tip, e)
 		return f.key(s, e)
+	case KeyUp:
+		return f.lifted(e.Key)
 	case Press:
 		return f.press(s, e)
 	case Move, Release:
@@ -77,6 +79,16 @@ func (f *Frame) key(s *State, e Event) Action {
 	}
 	a, _ := f.bound(s, e)
 	return a
+}
+
+// lifted tells of a held key that was let go.
+func (f *Frame) lifted(key Key) Action {
+	for _, b := range f.page.Keys {
+		if b.Held && b.has(key) {
+			return Action{Kind: Released, ID: b.ID}
+		}
+	}
+	return Action{}
 }
 
 // bound looks an event up in the page's key table.

@@ -55,6 +55,7 @@ type Binding struct {
 	Keys []Key
 	ID   string
 	Does string // "play or stop"
+	Held bool   // it lasts while the key is down: the scene is told of the release too
 }
 
 // Label is the keys as written on a page, such as "Left or A".

@@ -15,7 +15,7 @@ type Ruler struct {
 	Value     float64
 	Set       bool   // whether Value has been given; else there is no cursor
 	ValueText string // written at the cursor: "2.5 kHz"
-	Accepts   string // characters of a typed value, such as "0123456789.k"; it begins with a digit
+	Accepts   string // characters of a typed value, such as "0123456789.k"; it begins with a digit or a minus
 	Entry     string // what has been typed of it
 	Problem   string // what is wrong with it
 	Marks     []RulerMark
@@ -116,7 +116,7 @@ func (ru Ruler) typed(in *input) (Action, bool) {
 }
 
 func (ru Ruler) takes(text string) bool {
-	if text == "" || ru.Entry == "" && (text[0] < '0' || text[0] > '9') {
+	if text == "" || ru.Entry == "" && !strings.Contains("0123456789-", text[:1]) {
 		return false
 	}
 	return strings.Trim(text, ru.Accepts) == ""

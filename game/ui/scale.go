@@ -96,6 +96,35 @@ func LogTicks(lo, hi float64, label func(float64) string) []Tick {
 	}
 }
 
+// LinearTicks rules a linear scale: ticks that are 1, 2 or 5 of some power of
+// ten apart, about twenty of them, every fifth or so with a label.
+func LinearTicks(lo, hi float64, label func(float64) string) []Tick {
+	fine := niceStep((hi - lo) / 20)
+	coarse := niceStep((hi - lo) / 5)
+	var ticks []Tick
+	for i := math.Ceil(lo/fine - 1e-9); i*fine <= hi+1e-9*fine; i++ {
+		v := i * fine
+		t := Tick{Value: v}
+		if k := v / coarse; math.Abs(k-math.Round(k)) < 1e-6 {
+			t.Label = label(v)
+		}
+		ticks = append(ticks, t)
+	}
+	return ticks
+}
+
+// niceStep is the least of 1, 2 and 5 times a power of ten that is not under
+// v.
+func niceStep(v float64) float64 {
+	decade := math.Pow(10, math.Floor(math.Log10(v)))
+	for _, k := range []float64{1, 2, 5} {
+		if k*decade >= v*(1-1e-9) {
+			return k * decade
+		}
+	}
+	return 10 * decade
+}
+
 // keyMove is how many steps a key moves along a scale.
 func (s Scale) keyMove(k Key) (steps float64, ok bool) {
 	switch k {
