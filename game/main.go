@@ -3,6 +3,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"log"
@@ -27,7 +28,8 @@ type options struct {
 	Material   string   `help:"A song: a file to practise on, or the name of a built-in piece. Without it, the one used last." placeholder:"FILE"`
 	Trials     int      `help:"How many trials; 0: as in the settings." default:"0"`
 	Seed       *uint64  `help:"Makes the sitting repeatable."`
-	Bands      string   `help:"How to answer: five, seven, ten, thirds or free. Without it, the hardest that is open to you." enum:",five,seven,ten,thirds,free" default:""`
+	Drill      string   `help:"What is asked: the ID of a drill (strop drills lists them). Without it, the one chosen last." placeholder:"ID"`
+	Way        string   `help:"How to answer (strop drills lists the ways). Without it, the hardest that is open to you." placeholder:"WAY"`
 	Transducer string   `help:"What you listen on: headphones, loudspeakers or unstated. Without it, as in the settings." enum:",headphones,loudspeakers,unstated" default:""`
 	Device     string   `help:"The sound card, by its name; without it, as in the settings." placeholder:"NAME"`
 	Buffer     int      `help:"Frames in a period of the sound card's buffer; 0: as in the settings." default:"0"`
@@ -66,6 +68,9 @@ func main() {
 }
 
 func run(o options, began time.Time) error {
+	if err := o.check(); err != nil {
+		return err
+	}
 	d, err := desk.Open(filepath.Join(xdg.DataHome, "strop"), time.Now)
 	if err != nil {
 		return err
@@ -85,6 +90,18 @@ func run(o options, began time.Time) error {
 	return w.run()
 }
 
+// check reports a drill, or a way to answer it, that there is not.
+func (o options) check() error {
+	if o.Drill == "" && o.Way == "" {
+		return nil
+	}
+	tool, err := tools.Find(cmp.Or(o.Drill, tools.Daily()))
+	if err == nil && o.Way != "" {
+		_, err = tool.Rung(o.Way)
+	}
+	return err
+}
+
 // prefer is p with what the command line says of the sound.
 func (o options) prefer(p prefs.Prefs) prefs.Prefs {
 	if o.Device != "" {
@@ -98,7 +115,7 @@ func (o options) prefer(p prefs.Prefs) prefs.Prefs {
 
 func (o options) wish() scene.Wish {
 	w := scene.Wish{
-		Tool: tools.Daily(), Rung: o.Bands, Trials: o.Trials, Seed: uint64(time.Now().UnixNano()),
+		Tool: o.Drill, Rung: o.Way, Trials: o.Trials, Seed: uint64(time.Now().UnixNano()),
 		Condition: drills.Condition{Transducer: o.Transducer},
 	}
 	if o.Seed != nil {

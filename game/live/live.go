@@ -38,7 +38,7 @@ func New(d *desk.Desk, cfg Config) *Live {
 // World is all of it, for a stage.
 func (l *Live) World() scene.World {
 	return scene.World{
-		Clock: l.Clock, Where: time.Local, Find: tools.Find, History: l.History,
+		Clock: l.Clock, Where: time.Local, Find: tools.Find, Tools: tools.All(), Usual: tools.Daily(), History: l.History,
 		Library: library{l}, Drills: sitter{l.Desk}, Sound: l.Room, Noise: l.Room, Cards: l.Room,
 		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open,
 	}

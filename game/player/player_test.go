@@ -144,6 +144,35 @@ func TestSwitch(t *testing.T) {
 
 // A switch back before the old side has gone turns round where it is; of two
 // switches within one fade only the last is heard.
+// A program that takes another's place goes on where that one was, as a side
+// does; one of another length starts from its top.
+func TestReplaceKeepsThePlace(t *testing.T) {
+	const n, before = 24000, 100
+	p := settled(t, ramps(n), nil)
+	pull(p, n-before)
+	if err := p.Replace(ramps(n), 1); err != nil {
+		t.Fatal(err)
+	}
+	for k, f := range pull(p, 1000) {
+		ramp := float64((n-before+k)%n+1) / n
+		near(t, "going", k, f[0], ramp*cosine(fade-1-k, fade))
+		near(t, "coming", k, f[1], ramp*cosine(k-fade, fade))
+	}
+	if p.Side() != 1 || p.Position() != 1000-before {
+		t.Errorf("side %d at %d, want side 1 at %d", p.Side(), p.Position(), 1000-before)
+	}
+	if err := p.Replace(ramps(n+48), 0); err != nil {
+		t.Fatal(err)
+	}
+	pull(p, fade+100)
+	if p.Side() != 0 || p.Position() != 100 {
+		t.Errorf("another length: side %d at %d, want side 0 at 100", p.Side(), p.Position())
+	}
+	if err := newPlayer(t, nil).Replace(ramps(n), 7); err == nil {
+		t.Error("a side that is not there was taken")
+	}
+}
+
 func TestSwitchFasterThanTheFade(t *testing.T) {
 	p := settled(t, steady(24000, dsp.Frame{1}, dsp.Frame{2}, dsp.Frame{3}), nil)
 	switchTo(t, p, 1)

@@ -23,6 +23,7 @@ type Prefs struct {
 	LevelDB      float64   // of everything that is played, 0 or below
 	LevelSet     time.Time // when the listening level was set; zero: never
 	Trials       int       // of a sitting
+	Drill        string    // the ID of the drill that is practised; "": the usual
 	Window       Window
 }
 
@@ -55,6 +56,7 @@ var fields = []field{
 	kept("periodFrames", func(p *Prefs) *int { return &p.PeriodFrames }, strconv.Itoa, within(0, 8192, strconv.Atoi)),
 	kept("trials", func(p *Prefs) *int { return &p.Trials }, strconv.Itoa, within(1, 1000, strconv.Atoi)),
 	kept("transducer", func(p *Prefs) *string { return &p.Transducer }, asIs, parseAsIs),
+	kept("drill", func(p *Prefs) *string { return &p.Drill }, asIs, parseAsIs),
 	kept("device", func(p *Prefs) *string { return &p.Device }, asIs, parseAsIs),
 	kept("levelSetAt", func(p *Prefs) *time.Time { return &p.LevelSet }, formatTime, parseTime),
 	kept("window", func(p *Prefs) *Window { return &p.Window }, formatWindow, parseWindow),

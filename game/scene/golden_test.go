@@ -67,6 +67,20 @@ func states() []state {
 		{"drill-not-understood", func(w *world) { w.open().keys("enter", "2", "k", "k", "enter") }},
 		{"drill-thirds", func(w *world) { w.Wish.Rung = "thirds"; w.open().keys("enter", "right") }},
 		{"drill-free", func(w *world) { w.Wish.Rung = "free"; w.open().keys("enter", "2", "k", "5") }},
+		{"drill-cards", func(w *world) { w.drill("comp-reduction", "three").keys("enter", "2") }},
+		{"drill-no-card", func(w *world) { w.drill("comp-reduction", "three").keys("enter", "enter") }},
+		{"drill-stems", func(w *world) { w.drill("reverb-stem", "three").keys("enter", "down") }},
+		{"drill-alone", func(w *world) {
+			w.drill("level-stem", "way").keys("enter", "s")
+			w.now = w.now.Add(3 * time.Second)
+			w.lift("s")
+			w.now = w.now.Add(9 * time.Second)
+		}},
+		{"drill-knobs", func(w *world) { w.drill("make-eq", "turn").keys("enter", "shift+right", "tab", "left", "left") }},
+		{"drill-turned", func(w *world) { w.reach("drill-knobs"); w.keys("enter", "shift+right") }},
+		{"feedback-turned", func(w *world) { w.reach("drill-turned"); w.keys("enter") }},
+		{"feedback-cards", func(w *world) { w.reach("drill-cards"); w.keys("enter") }},
+		{"drills", func(w *world) { w.open().keys("d", "down", "down") }},
 		{"drill-leaving", func(w *world) { w.open().keys("enter", "1", "enter", "enter", "escape") }},
 		{"drill-failed", func(w *world) {
 			w.library.failing["/songs/night bus.wav"] = errors.New("night bus.wav: this is no sound file that strop knows")
@@ -94,6 +108,18 @@ func states() []state {
 		{"settings", func(w *world) { w.open().keys("s") }},
 		{"help", func(w *world) { w.open().keys("enter", "?") }},
 	}
+}
+
+// drill opens a song with stems, to practise one drill in one way.
+func (w *world) drill(tool, way string) *world {
+	w.library.stems = true
+	w.Wish.Tool, w.Wish.Rung = tool, way
+	return w.open()
+}
+
+// lift lets a key go.
+func (w *world) lift(k string) {
+	w.event(ui.Event{Kind: ui.KeyUp, Key: ui.Key(k)})
 }
 
 // reach brings a world to a state.

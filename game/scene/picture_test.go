@@ -23,6 +23,8 @@ var pictures = []struct {
 	{"today", ui.Day},
 	{"drill-answered", ui.Day},
 	{"feedback-wrong", ui.Night},
+	{"drill-turned", ui.Day},
+	{"drills", ui.Night},
 	{"progress", ui.Day},
 	{"material-playing", ui.Night},
 }

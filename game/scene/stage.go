@@ -40,6 +40,12 @@ func New(w World, wake func()) *Stage {
 	if w.Wish.Condition.Transducer != "" {
 		st.prefs.Transducer = w.Wish.Condition.Transducer
 	}
+	if st.world.Wish.Tool == "" {
+		st.world.Wish.Tool = w.Usual
+		if _, err := w.Find(p.Drill); err == nil {
+			st.world.Wish.Tool = p.Drill
+		}
+	}
 	st.openFirst()
 	st.open(&today{st: st})
 	if p.LevelSet.IsZero() {

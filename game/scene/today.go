@@ -1,12 +1,12 @@
 package scene
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 
 	"strop/drills"
 	"strop/drills/progress"
-	"strop/dsp"
 	"strop/game/ui"
 )
 
@@ -39,7 +39,7 @@ func (t *today) shown() {
 // wish is what is practised now.
 func (st *Stage) wish() Wish {
 	w := st.world.Wish
-	w.Condition = drills.Condition{Transducer: st.prefs.Transducer, Heard: "mix"}
+	w.Condition = drills.Condition{Transducer: st.prefs.Transducer, Heard: cmp.Or(w.Condition.Heard, drills.InMix)}
 	if w.Trials == 0 {
 		w.Trials = st.prefs.Trials
 	}
@@ -54,6 +54,8 @@ func (t *today) Do(a ui.Action) {
 	switch a.ID {
 	case "start":
 		t.st.open(newDrill(t.st))
+	case "drills":
+		t.st.open(newChoose(t.st))
 	case "material":
 		t.st.open(newMaterials(t.st))
 	case "find":
@@ -79,6 +81,7 @@ func (t *today) Page() ui.Page {
 				ui.Grow{Item: ui.Panel{Title: "Last time", Item: t.last()}},
 			}}},
 			ui.Row{Gap: ui.Tight, Items: []ui.Item{
+				ui.Button{ID: "drills", Label: "Drills"},
 				ui.Button{ID: "progress", Label: "Progress"},
 				ui.Button{ID: "level", Label: "Level"},
 				ui.Button{ID: "settings", Label: "Settings"},
@@ -86,6 +89,7 @@ func (t *today) Page() ui.Page {
 		)},
 		Keys: []ui.Binding{
 			{Keys: []ui.Key{ui.KeyEnter}, ID: "start", Does: "start"},
+			{Keys: []ui.Key{"d"}, ID: "drills", Does: "drills"},
 			{Keys: []ui.Key{"m"}, ID: "material", Does: "material"},
 			{Keys: []ui.Key{"p"}, ID: "progress", Does: "progress"},
 			{Keys: []ui.Key{"l"}, ID: "level", Does: "level"},
@@ -143,11 +147,8 @@ func (t *today) due() ui.Item {
 // minutes is how long trials take, at half a minute each.
 func minutes(trials int) int { return max(1, (trials+1)/2) }
 
-// levelText is a place on a tool's ladder: "boost +9.0 dB".
+// levelText is a place on a tool's ladder: "boost 9.0 dB".
 func levelText(name, unit string, level float64) string {
-	if unit == "dB" {
-		return name + " " + dsp.FormatDB(level)
-	}
 	return name + " " + progress.WithUnit(level, unit)
 }
 

@@ -14,6 +14,7 @@ type World struct {
 	Clock   drills.Clock
 	Where   *time.Location // of the dates that are shown
 	Find    func(id string) (drills.Tool, error)
+	Usual   string        // the drill that is practised where none was chosen
 	Tools   []drills.Tool // all of them, in the order in which they are offered
 	History History
 	Library Library

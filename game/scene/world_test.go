@@ -51,7 +51,7 @@ func newWorld(t *testing.T) *world {
 	clock := func() time.Time { return w.now }
 	w.sitter = &sitter{history: w.history, clock: clock}
 	w.World = scene.World{
-		Clock: clock, Where: time.UTC, Find: tools.Find, History: w.history, Library: w.library,
+		Clock: clock, Where: time.UTC, Find: tools.Find, Tools: tools.All(), Usual: "eq-band", History: w.history, Library: w.library,
 		Drills: w.sitter, Sound: w.sound, Noise: w.sound, Cards: w.cards, Folders: w.folders,
 		Wish: scene.Wish{Tool: "eq-band", Trials: 3, Seed: 5},
 	}
@@ -238,6 +238,7 @@ func (s *sitter) Sit(_ context.Context, loops drills.Clips, w scene.Wish) (scene
 type library struct {
 	known    []scene.Material
 	failing  map[string]error
+	stems    bool          // songs have them
 	gate     chan struct{} // songs wait for it before their first loop
 	opened   []string
 	released int
@@ -309,10 +310,35 @@ func (s *song) cut(start, n int, deeper float64) drills.Clip {
 	dsp.NewPink(48000, 11).Fill(frames)
 	dsp.Gain(dsp.FromDB(-6 - deeper)).Process(frames)
 	atS := float64(start) / 48000
+	var stems []drills.Stem
+	if s.library.stems {
+		stems, frames = band(n)
+	}
 	return drills.Clip{
-		Loop: drills.Loop{Material: s.about.Hash, StartFrame: start, Frames: n, RateHz: 48000}, Facts: measure.FactsOf(frames, 48000),
+		Stems: stems,
+		Loop:  drills.Loop{Material: s.about.Hash, StartFrame: start, Frames: n, RateHz: 48000}, Facts: measure.FactsOf(frames, 48000),
 		Name: fmt.Sprintf("%s %d:%02d–%d:%02d", s.about.Title, int(atS)/60, int(atS)%60, int(atS+2)/60, int(atS+2)%60), Frames: frames,
 	}
+}
+
+// band is four stems, and the sum of them.
+func band(n int) (stems []drills.Stem, mix []dsp.Frame) {
+	mix = make([]dsp.Frame, n)
+	for i, name := range []string{"Kick", "Bass", "Guitar", "Lead vocal"} {
+		frames := make([]dsp.Frame, n)
+		dsp.NewPink(48000, uint64(i)).Fill(frames)
+		for k := range frames {
+			g := 0.1 * (0.3 + math.Exp(-float64(k%24000)/float64(4000*(i+1))))
+			frames[k] = dsp.Frame{g * frames[k][0], g * frames[k][1]}
+			mix[k][0] += frames[k][0]
+			mix[k][1] += frames[k][1]
+		}
+		stems = append(stems, drills.Stem{
+			Name: name, Role: drills.Role(strings.ToLower(name)), Facts: measure.FactsOf(frames, 48000),
+			Traits: drills.Traits{OnsetsPerS: 2, Sustained: 0.5}, Load: func() ([]dsp.Frame, error) { return frames, nil },
+		})
+	}
+	return stems, mix
 }
 
 func (s *song) About() scene.About { return s.about }
