@@ -160,7 +160,7 @@ func inTerminal(t *testing.T, dataDir, song, way string, answers []string) {
 	for _, a := range answers {
 		script += "c\nu\nc\n" + a + "\nm\n\n"
 	}
-	code := cli.Main([]string{"text", "--silent", "--seed", "42", "--trials", "6", "--bands", way, "--material", song}, cli.Env{
+	code := cli.Main([]string{"text", "--silent", "--seed", "42", "--trials", "6", "--way", way, "--material", song}, cli.Env{
 		Stdin: strings.NewReader(script), Stdout: io.Discard, Stderr: os.Stderr, DataDir: dataDir, Clock: clock,
 	})
 	if code != 0 {
