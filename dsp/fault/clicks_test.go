@@ -99,3 +99,67 @@ func TestSeeds(t *testing.T) {
 		}
 	}
 }
+
+// Every click is 1 to 5 equal samples, or a step that is at 37 % after 2 ms; a
+// pop begins at its peak, is 60 dB lower after 0.3 to 2 ms, and swings 1000 to
+// 5000 times a second; the median of the peaks and their deviation are those
+// that were asked for.
+func TestShapesOfClicks(t *testing.T) {
+	silence := material{"silence", 48000, make([]dsp.Frame, 40*48000)}
+	buf, p := silence.with(t, fault.Clicks, dsp.Setting{"perS": 10, "levelDBFS": -20})
+	steps := 0
+	for _, place := range p.(fault.Reporter).Places() {
+		first, rest := buf[place.Frame][0], buf[place.Frame+place.Frames]
+		near(t, "peak", math.Abs(first), 0.1, 1e-12)
+		if rest != (dsp.Frame{}) || buf[place.Frame-1] != (dsp.Frame{}) {
+			t.Fatalf("a click is longer than its place %v", place)
+		}
+		switch {
+		case place.Frames > 5:
+			steps++
+			near(t, "a step after 2 ms", buf[place.Frame+96][0]/first, math.Exp(-1), 1e-9)
+		case buf[place.Frame+place.Frames-1][0] != first:
+			t.Errorf("a click of %d samples is not flat", place.Frames)
+		}
+	}
+	if n := len(p.(fault.Reporter).Places()); steps < n/6 || steps > n/3 {
+		t.Errorf("of %d clicks %d are steps", n, steps)
+	}
+}
+
+func TestShapesOfPops(t *testing.T) {
+	silence := material{"silence", 192000, make([]dsp.Frame, 40*192000)}
+	buf, p := silence.with(t, fault.Crackle, dsp.Setting{"perS": 20, "levelDBFS": -20, "spreadDB": 4})
+	var sizes []float64
+	sum := 0.0
+	for _, place := range p.(fault.Reporter).Places() {
+		if place.Frame+place.Frames > len(buf) {
+			continue
+		}
+		side := 0
+		if math.Abs(buf[place.Frame][1]) > math.Abs(buf[place.Frame][0]) {
+			side = 1
+		}
+		near(t, "peak", dsp.ToDB(buf[place.Frame][side]), place.SizeDB, 1e-9)
+		if ms := float64(place.Frames) / 192; ms < 0.3-0.01 || ms > 2.01 {
+			t.Errorf("a pop of %g ms", ms)
+		}
+		// Half a cycle from the peak on, the first zero is passed after a quarter.
+		quarter := 0
+		for math.Signbit(buf[place.Frame+quarter][side]) == math.Signbit(buf[place.Frame][side]) {
+			quarter++
+		}
+		if freqHz := 192000 / 4 / float64(quarter); freqHz < 960 || freqHz > 5100 {
+			t.Errorf("a pop of about %g Hz", freqHz)
+		}
+		sizes, sum = append(sizes, place.SizeDB), sum+place.SizeDB
+	}
+	near(t, "median", middle(sizes), -20, 0.6)
+	deviation, mean := 0.0, sum/float64(len(sizes))
+	for _, dB := range sizes {
+		deviation += (dB - mean) * (dB - mean)
+	}
+	// Cut off at two deviations, a normal distribution has 0.88 of its own, the
+	// values beyond put on the edge 0.96 (computed from the formula).
+	near(t, "deviation", math.Sqrt(deviation/float64(len(sizes))), 4*0.96, 0.3)
+}

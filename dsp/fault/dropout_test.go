@@ -2,9 +2,11 @@ package fault_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"strop/dsp"
+	"strop/dsp/dsptest"
 	"strop/dsp/fault"
 	"strop/dsp/measure"
 )
@@ -63,4 +65,61 @@ func (m material) sounding(places []fault.Place, reDB float64) (in []fault.Place
 		}
 	}
 	return in
+}
+
+// The dips of a tape are found where there was sound to lose, 85 in 100 over
+// all materials, and half of them in one whose noise begins anew eight times a
+// second; their depth within 2 dB and their length within a factor of 1.7, in
+// the median. In
+// what is clean there are none.
+func TestTapeDropoutsAreFound(t *testing.T) {
+	tried, right := 0, 0
+	for _, m := range materials(t) {
+		if found := measure.TapeDropoutsOf(m.frames, m.rateHz); len(found) > 0 {
+			t.Errorf("%s as it is: %v", m.name, found)
+		}
+		for _, set := range []dsp.Setting{{"perS": 2, "lengthMS": 40, "depthDB": 12}, {"perS": 2, "lengthMS": 60, "depthDB": 18, "seed": 3}} {
+			buf, p := m.with(t, fault.TapeDropout, set)
+			places, found := m.sounding(p.(fault.Reporter).Places(), -6), measure.TapeDropoutsOf(buf, m.rateHz)
+			var depthsDB, lengths []float64
+			hits := matches(places, found, func(p fault.Place, e measure.Event) bool {
+				hit := math.Abs(float64(p.Frame+p.Frames/2-e.Frame-e.Frames/2)) < float64(p.Frames)/3
+				if hit {
+					depthsDB, lengths = append(depthsDB, e.SizeDB-p.SizeDB), append(lengths, float64(e.Frames)/float64(p.Frames))
+				}
+				return hit
+			})
+			tried, right = tried+len(places), right+hits
+			if 2*hits < len(places) {
+				t.Errorf("%s, %v: of %d in sound %d were found", m.name, set, len(places), hits)
+			}
+			if len(depthsDB) > 4 {
+				near(t, m.name+": depth", middle(depthsDB), 0, 2)
+				near(t, m.name+": octaves of length", math.Log2(middle(lengths)), 0, math.Log2(1.7))
+			}
+		}
+	}
+	if tried < 120 || float64(right) < 0.85*float64(tried) {
+		t.Errorf("of %d %d were found", tried, right)
+	}
+}
+
+func middle(x []float64) float64 {
+	slices.Sort(x)
+	return x[len(x)/2]
+}
+
+// In the middle of a dip a low tone has lost the depth, a high one twice that,
+// and one of 4 kHz one and a half times.
+func TestTapeDropoutLosses(t *testing.T) {
+	for freqHz, times := range map[float64]float64{200: 1, 4000: 1.5, 16000: 2} {
+		for _, depthDB := range []float64{6, 12, 20} {
+			tone := material{"tone", 48000, dsptest.Sine(48000, freqHz, 0.5, 0, 4*48000)}
+			buf, p := tone.with(t, fault.TapeDropout, dsp.Setting{"perS": 2, "lengthMS": 100, "depthDB": depthDB})
+			place := p.(fault.Reporter).Places()[0]
+			at := place.Frame + place.Frames/2
+			lossDB := measure.RMSDBFS(buf[at-120:at+120]) - measure.RMSDBFS(tone.frames[at-120:at+120])
+			near(t, "loss", lossDB, -times*depthDB, 0.06*depthDB)
+		}
+	}
 }

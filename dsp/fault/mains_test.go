@@ -100,3 +100,22 @@ func TestHumRecipe(t *testing.T) {
 		near(t, "rms", measure.RMSDBFS(hum), -30, 0.01)
 	}
 }
+
+// The partials of a buzz are the multiples of twice the mains, of levels
+// 1/√((1 + n²)(1 + (n·f/bright)²)): they fall by 6 dB per octave, and by 12 above
+// its brightness.
+func TestBuzzRecipe(t *testing.T) {
+	for _, lineHz := range []float64{50, 60} {
+		buzz, _ := material{"silence", 48000, make([]dsp.Frame, 4*48000)}.with(t, fault.Buzz, dsp.Setting{"levelDBFS": -20, "mainsHz": lineHz, "brightHz": 5000})
+		near(t, "rms", measure.RMSDBFS(buzz), -20, 0.01)
+		found := measure.MainsOf(buzz, 48000)
+		for n := 1.0; n <= 10; n++ {
+			f := n * 2 * lineHz / 5000
+			want := found.PartialsDBFS[1] - 10*math.Log10((1+n*n)/2) - 10*math.Log10((1+f*f)/(1+math.Pow(2*lineHz/5000, 2)))
+			near(t, "partial", found.PartialsDBFS[int(2*n)-1], want, 0.3)
+		}
+		thirds := measure.ThirdOctavesDB(buzz, 48000)
+		near(t, "from 1 to 2 kHz", thirds[20]-thirds[17], -3.3, 1)    // 6 dB per octave in bands that widen by 3
+		near(t, "from 8 to 16 kHz", thirds[29]-thirds[26], -8.3, 1.2) // near 12 dB per octave
+	}
+}

@@ -95,12 +95,12 @@ func (f *clickFinder) predict(like []float64) {
 				work[i] = f.window[i] * like[k]
 			}
 		}
-		a := predictor(work, clickOrder)
+		a := predictor(work, clickOrder)[:clickOrder+1]
 		from, to := max(0, start+f.block/4), min(len(like), start+3*f.block/4)
 		for n := max(from, clickOrder); n < to; n++ {
-			e := f.x[n]
-			for k := 1; k <= clickOrder; k++ {
-				e += a[k] * f.x[n-k]
+			last, e := f.x[n-clickOrder:n+1], 0.0
+			for k, v := range a {
+				e += v * last[clickOrder-k]
 			}
 			f.errors[n] = e
 		}
@@ -114,9 +114,11 @@ func (f *clickFinder) predict(like []float64) {
 func predictor(x []float64, order int) []float64 {
 	r := make([]float64, order+1)
 	for k := range r {
-		for i := k; i < len(x); i++ {
-			r[k] += x[i] * x[i-k]
+		late, early, sum := x[k:], x[:len(x)-k], 0.0
+		for i, v := range late {
+			sum += v * early[i]
 		}
+		r[k] = sum
 	}
 	a, next := make([]float64, order+1), make([]float64, order+1)
 	a[0] = 1

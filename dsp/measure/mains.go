@@ -31,8 +31,9 @@ const (
 	mainsShortS   = 0.1
 	mainsHops     = 4 // in a window
 	mainsLeastS   = 3.0
-	mainsLeast    = 1e-8 // power
-	mainsSteady   = 0.45 // least steadiness of a partial, 0 to 1
+	mainsLeast    = 1e-8  // power of all partials
+	mainsFaintest = 1e-11 // of one
+	mainsSteady   = 0.45  // least steadiness of a partial, 0 to 1
 	mainsVery     = 0.75
 	mainsReach    = 0.0015
 	mainsBend     = 1.6e-4 // of the frequency, a second
@@ -68,10 +69,9 @@ func MainsOf(buf []dsp.Frame, rateHz float64) Mains {
 	if float64(len(buf)) < mainsLeastS*rateHz {
 		return best
 	}
-	most := 0.0
 	for _, lineHz := range [2]float64{50, 60} {
-		if m, sum := mainsAt(buf, rateHz, lineHz); m.LineHz > 0 && sum > most {
-			best, most = m, sum
+		if m := mainsAt(buf, rateHz, lineHz); m.LevelDBFS > best.LevelDBFS {
+			best = m
 		}
 	}
 	return best
@@ -91,11 +91,11 @@ func (m Mains) Buzz() bool {
 	return even >= 6 && power[0] < power[1]*math.Pow(10, -1.5)
 }
 
-// mainsAt looks for one line, and is how sure it is of it.
-func mainsAt(buf []dsp.Frame, rateHz, lineHz float64) (m Mains, sum float64) {
+// mainsAt looks for one line.
+func mainsAt(buf []dsp.Frame, rateHz, lineHz float64) Mains {
 	l := newMultiples(buf, rateHz, lineHz)
 	d := l.drift()
-	m = Mains{LineHz: lineHz * (1 + d.offset), PartialsDBFS: make([]float64, mainsPartials)}
+	m := Mains{LineHz: lineHz * (1 + d.offset), PartialsDBFS: make([]float64, mainsPartials)}
 	found, sure, total := 0, 0, 0.0
 	for k := range m.PartialsDBFS {
 		steady, power := l.partial(k+1, d)
@@ -107,13 +107,13 @@ func mainsAt(buf []dsp.Frame, rateHz, lineHz float64) (m Mains, sum float64) {
 		if steady >= mainsVery {
 			sure++
 		}
-		sum, total = sum+steady*steady, total+power
+		total += power
 	}
 	if found < mainsFew || sure < mainsSure || total < mainsLeast {
-		return Mains{LevelDBFS: math.Inf(-1)}, 0
+		return Mains{LevelDBFS: math.Inf(-1)}
 	}
 	m.LevelDBFS = dsp.PowerToDB(total)
-	return m, sum
+	return m
 }
 
 // drift is how far the mains are off: (1 + offset + slope·t) times their
@@ -218,7 +218,8 @@ func (m *multiples) stillness(d drift) (sum float64) {
 }
 
 // partial is the steadiness of a multiple and its power, the mean of both
-// channels; 0 where it is not steady or not there all the time in either.
+// channels; 0 where it is not steady or not there all the time in either, or
+// under −110 dBFS.
 func (m *multiples) partial(order int, d drift) (steady, power float64) {
 	for side := range m.still {
 		s, ratio := m.inChannel(side, order, d)
@@ -227,7 +228,7 @@ func (m *multiples) partial(order int, d drift) (steady, power float64) {
 		}
 		power += ratio * ratio / 2
 	}
-	if steady == 0 {
+	if steady == 0 || power < mainsFaintest {
 		return 0, 0
 	}
 	return steady, power
@@ -239,10 +240,23 @@ func (m *multiples) inChannel(side, order int, d drift) (steady, ratio float64) 
 	var sum complex128
 	for i, s := range m.seconds {
 		turn := cmplx.Rect(1, -2*math.Pi*float64(order)*d.cycles(m.lineHz, s))
-		z[i] = turn * m.still[side][order-1][i]
+		binsOff := float64(order) * m.lineHz * (d.offset + d.slope*s) * mainsWindowS
+		z[i] = turn * m.still[side][order-1][i] / complex(hannRatio(binsOff), 0)
 		sum += turn * m.phases[side][order-1][i]
 	}
 	return cmplx.Abs(sum) / float64(len(z)), cmplx.Abs(biweight(z))
+}
+
+// hannRatio is the transform of a Hann window so many bins off, over that in
+// the middle.
+func hannRatio(bins float64) float64 {
+	switch {
+	case math.Abs(bins) < 1e-6:
+		return 1
+	case math.Abs(1-math.Abs(bins)) < 1e-6:
+		return 0.5
+	}
+	return math.Sin(math.Pi*bins) / (math.Pi * bins * (1 - bins*bins))
 }
 
 // lasts reports whether a multiple is there all the time, and not again and

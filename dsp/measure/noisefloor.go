@@ -44,9 +44,9 @@ var (
 //
 //	2·channels·width·time/1.5 degrees of freedom
 //
-// The floor is that of the noise only where the sound leaves
-// it alone for a tenth of the time, in that band; else it is that of the sound,
-// and the noise lies lower still. A clip should have 4 s or more.
+// The floor is that of the noise only where the sound leaves it alone for a
+// tenth of the time, in that band; else it is that of the sound, and the noise
+// lies lower still. A clip should have 4 s or more.
 //
 // Source: R. Martin, Noise power spectral density estimation based on optimal
 // smoothing and minimum statistics, IEEE Trans. Speech Audio Process. 9
