@@ -28,6 +28,7 @@ var specs = [...]dsp.Spec{
 	fault.Crackle,
 	fault.Dropout,
 	fault.TapeDropout,
+	fault.Distance,
 	fault.Comb,
 	fault.Flutter,
 	fault.Codec,

@@ -25,6 +25,7 @@ var special = map[string][]dsp.Setting{
 	"crackle":     {{"perS": 50, "levelDBFS": -6, "spreadDB": 12}},
 	"dropout":     {{"perS": 4, "lengthMS": 5}, {"perS": 4, "lengthMS": 5, "edgeMS": 2, "seed": 3}},
 	"tapedropout": {{"perS": 4, "lengthMS": 10, "depthDB": 20, "seed": 3}},
+	"distance":    {{"distanceM": 3}, {"distanceM": 0.1, "cardioid": 0}, {"distanceM": 8, "volumeM3": 2000, "decayS": 0.2}},
 	"comb":        {{"delayMS": 30, "distanceCM": 500, "levelDB": 0}, {"delayMS": 0, "levelDB": -3, "inverted": 1}},
 	"flutter":     {{"wowPct": 3, "wowHz": 0.5, "flutterPct": 1, "flutterHz": 6}},
 	"codec":       {{"rateKBitS": 16}, {"rateKBitS": 128, "bandHz": 16000, "joint": 0}, {"bandHz": 2000}},
