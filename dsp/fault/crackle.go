@@ -36,8 +36,8 @@ const (
 // 6 dB lower. Two are 4 ms apart at least. Their size is the peak in the
 // louder channel, in dBFS. No latency.
 // Source: the model of a click as an excited resonance, in S. J. Godsill,
-// P. J. W. Rayner, Digital Audio Restoration (1998); the figures: common
-// practice, no source.
+// P. J. W. Rayner, Digital Audio Restoration (1998) (from memory); the figures:
+// common practice, no source.
 var Crackle = dsp.Spec{
 	ID:     "crackle",
 	Name:   "crackle",

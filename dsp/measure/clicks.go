@@ -37,7 +37,7 @@ const (
 // machines have, is found.
 //
 // Source: S. J. Godsill, P. J. W. Rayner, Digital Audio Restoration (1998),
-// chapter 5, the detector by autoregressive residual. Differs from it in: the
+// chapter 5, the detector by autoregressive residual (from memory). Differs from it in: the
 // threshold is robust, and compares with what comes later too.
 func ClicksOf(buf []dsp.Frame, rateHz float64) (clicks []Event) {
 	checkRate(rateHz)

@@ -1,8 +1,10 @@
 // Package measure holds the meters. Of sound: loudness, true peak, third-octave
 // spectrum, spectrogram, correlation, mid and side, what mono loses, the
 // report that brings the usual ones together, and audibility, the change
-// between two renders in the ear. Of a processor: latency and polarity,
-// response and harmonics, static curve, attack and release, distortion.
+// between two renders in the ear. Of a source and what is wrong with it: mains,
+// noise floor, clipping, clicks, dropouts, DC. Of a processor: latency and
+// polarity, response and harmonics, static curve, attack and release,
+// distortion.
 //
 // A meter that reads sound as it comes, such as a LoudnessMeter, is a
 // dsp.Processor that leaves the frames it is given unchanged and may stand

@@ -72,7 +72,7 @@ type sinkFinder struct {
 func newSinkFinder(buf []dsp.Frame, rateHz float64) *sinkFinder {
 	s := SpectrogramOf(buf, rateHz, sinkWindowS, sinkWindowS/sinkHops)
 	f := &sinkFinder{hop: s.HopFrames, beside: int(sinkBesideS * rateHz / float64(s.HopFrames))}
-	for hz := sinkFromHz; hz < min(sinkToHz, 0.4*rateHz); hz *= math.Sqrt2 {
+	for hz := sinkFromHz; hz < min(sinkToHz, rateHz/2/math.Sqrt2); hz *= math.Sqrt2 {
 		f.bandsHz = append(f.bandsHz, hz*math.Sqrt(math.Sqrt2))
 	}
 	sums := make([]float64, len(f.bandsHz))
