@@ -219,7 +219,7 @@ func (m *aim) try(level float64) (audibleDB float64, err error) {
 	if m.asking.Tool.LevelAsked {
 		gainDB = 0
 	}
-	return m.session.meter.scaled(before, after, gainDB, d.Clip.Loop.RateHz), nil
+	return m.session.meter.scaled(before, after, gainDB, d.Clip.Loop.RateHz, m.asking.Tool.Brief), nil
 }
 
 // render makes the untouched side, with the way of the sound that the tool

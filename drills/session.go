@@ -195,7 +195,7 @@ func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Fra
 		if score.Errors == nil {
 			score.Errors = map[string]float64{}
 		}
-		score.Errors[RemainsDB] = s.meter.between(round.Untouched, m.whole, round.Clip.Loop.RateHz)
+		score.Errors[RemainsDB] = s.meter.between(round.Untouched, m.whole, round.Clip.Loop.RateHz, tool.Brief)
 	}
 	return m.whole, nil
 }

@@ -39,6 +39,10 @@ type Tool struct {
 	// matched in loudness, and one gain holds for all of them.
 	LevelAsked bool
 
+	// Brief says that changes are short events, such as clicks: whether one can
+	// be heard is then told by its loudest moment, not by a tenth of the time.
+	Brief bool
+
 	// Ask draws a truth, or says why this loop cannot show one. It never draws
 	// nothing: that is the driver's to decide.
 	Ask func(d Draw) (dsp.Setting, error)

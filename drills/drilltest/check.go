@@ -56,12 +56,21 @@ func Check(t *testing.T, tool drills.Tool, clips ...drills.Clip) {
 			if easy < 1 {
 				t.Errorf("at the easy end %.2f dB of excitation change, want 1 and more", easy)
 			}
-			if hard > easy*1.1 {
+			if hard > easy*slack(rung) {
 				t.Errorf("the hard end changes %.2f dB of excitation, the easy end %.2f", hard, easy)
 			}
 			t.Logf("%.2f dB of excitation at the easy end, %.2f at the hard end", easy, hard)
 		})
 	}
+}
+
+// slack is by how much the hard end may be plainer: on a scale, where sizes are
+// drawn, by chance.
+func slack(r drills.Rung) float64 {
+	if len(r.Choices) == 0 && r.Surface != drills.Cards {
+		return 1.5
+	}
+	return 1.1
 }
 
 type suite struct {

@@ -12,6 +12,19 @@ import (
 // All is the table of every drill, in the order of mixing.
 func All() []drills.Tool {
 	return []drills.Tool{
+		faultDrill(humFault()),
+		faultDrill(buzzFault()),
+		faultDrill(hissFault()),
+		faultDrill(rumbleFault()),
+		faultDrill(clippingFault()),
+		faultDrill(clicksFault()),
+		faultDrill(dropoutFault()),
+		faultDrill(combFault()),
+		faultDrill(wowFault()),
+		faultDrill(codecFault()),
+		faultKind(),
+		faultStem(),
+		faultSize(),
 		levelStem(),
 		eqBand(),
 		makeEQ(),
