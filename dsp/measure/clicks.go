@@ -34,7 +34,7 @@ const (
 // greater: that is its peak where it begins with it. Less than −60 dBFS, or 36 dB
 // under the rms of the 60 ms around it, is not looked for; clicks less than 3 ms
 // apart are one. A sound that begins with a click from silence, as some drum
-// machines have, is found.
+// machines have, is found, and so are the steps of a low saw-tooth.
 //
 // Source: S. J. Godsill, P. J. W. Rayner, Digital Audio Restoration (1998),
 // chapter 5, the detector by autoregressive residual (from memory). Differs from it in: the
