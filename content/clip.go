@@ -14,6 +14,8 @@ type Clip struct {
 	Facts  measure.Facts
 	Name   string      // for people: the song and the place in it
 	Frames []dsp.Frame // as they are in the material: its ends are not faded
+	Stems  []ClipStem  // of a Multitrack's clip; their sum is Frames
+	Beats  Beats       // of a Multitrack's clip
 }
 
 // Clip is the i-th loop with its frames, measured. It waits until that loop

@@ -26,11 +26,23 @@ func hopFrames(rateHz float64) int {
 	return 1 << int(math.Round(math.Log2(0.0055*rateHz)))
 }
 
+// frames are there to be copied from any one on, as those of a Material.
+type frames interface {
+	Frames(dst []dsp.Frame, start int64) int
+}
+
+// held is frames in hand.
+type held []dsp.Frame
+
+func (h held) Frames(dst []dsp.Frame, start int64) int { return copy(dst, h[start:]) }
+
 // lookAt measures whole hops of m from frame start to before frame end.
-func lookAt(m *Material, start, end int64) hops {
-	size := hopFrames(m.RateHz())
+func lookAt(m *Material, start, end int64) hops { return lookAtFrames(m, m.RateHz(), start, end) }
+
+func lookAtFrames(m frames, rateHz float64, start, end int64) hops {
+	size := hopFrames(rateHz)
 	n := int(end-start) / size
-	h := hops{start: start, frames: size, rateHz: m.RateHz() / float64(size),
+	h := hops{start: start, frames: size, rateHz: rateHz / float64(size),
 		power: make([]float64, n), sums: make([]float64, n+1),
 		bands: make([][hopBands]float64, n), levels: make([][hopBands]float64, n)}
 	buf := make([]dsp.Frame, size)
@@ -101,7 +113,10 @@ func levelDB(power float64) float64 { return max(dsp.PowerToDB(power), floorDB) 
 // Source: Bello et al., A Tutorial on Onset Detection in Music Signals (2005),
 // log-energy difference; Ellis, Beat Tracking by Dynamic Programming (2007),
 // normalisation (both from memory).
-func (h hops) onsets() []float64 {
+func (h hops) onsets() []float64 { return standardised(h.rises()) }
+
+// rises is onsets as they are, in dB of all octaves together.
+func (h hops) rises() []float64 {
 	strength := make([]float64, len(h.power))
 	for b := range hopBands {
 		n := float64(max(h.frames>>b, 2))
@@ -119,7 +134,7 @@ func (h hops) onsets() []float64 {
 			l1, l2, l3 = level, l1, l2
 		}
 	}
-	return standardised(strength)
+	return strength
 }
 
 // standardised is x with its mean removed and scaled to a standard deviation

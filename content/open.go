@@ -43,7 +43,7 @@ type File struct {
 }
 
 var (
-	_ pcm.Source = (*File)(nil)
+	_ pcm.Seeker = (*File)(nil)
 	_ io.Closer  = (*File)(nil)
 )
 
@@ -99,6 +99,25 @@ func (f *File) Stream(buf []dsp.Frame) (n int, ok bool) {
 		f.err = ErrNoSound
 	}
 	return n, ok
+}
+
+// Seekable reports whether SeekFrame is possible.
+func (f *File) Seekable() bool {
+	_, ok := f.src.(pcm.Seeker)
+	return ok
+}
+
+// SeekFrame makes frame the next one of Stream, for a file that is Seekable.
+func (f *File) SeekFrame(frame int64) error {
+	s, ok := f.src.(pcm.Seeker)
+	if !ok {
+		return f.named(errors.New("it can only be read from the start"))
+	}
+	f.done, f.err = min(max(frame, 0), f.max), nil
+	if err := s.SeekFrame(f.done); err != nil {
+		return f.named(err)
+	}
+	return nil
 }
 
 // named puts the base name before err.

@@ -122,6 +122,9 @@ func (h *header) sound() (pcm.Source, error) {
 		R: rest, In: &h.walker.In, Length: length, Layout: c.layout,
 		Size: max(h.ssnd.Size-h.offset, 0), Frames: c.frames,
 	}
+	if length >= 0 {
+		s.Goto = func(at int64) error { return h.walker.Goto(h.ssnd.At + h.offset + at) }
+	}
 	if h.unwritten() {
 		s.Size = -1
 		if c.frames > 0 {

@@ -59,7 +59,7 @@ func (c Cache) read(ctx context.Context, s Song, seed uint64) (*Rendered, error)
 	if _, err := os.Stat(folder); err != nil {
 		return nil, err
 	}
-	r, err := s.describe(seed)
+	r, err := s.Describe(seed)
 	if err != nil {
 		return nil, err
 	}

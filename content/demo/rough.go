@@ -1,7 +1,7 @@
 package demo
 
 import (
-	"fmt"
+	"errors"
 	"math"
 	"sync"
 
@@ -12,6 +12,39 @@ import (
 // loudnessLUFS is that of every rough mix and of the noise. It is our own
 // choice: it leaves room for any drill and is no target for anybody's mix.
 const loudnessLUFS = -20
+
+// Fader is where a stem stands in the rough mix.
+type Fader struct {
+	GainDB   float64
+	Pan      float64 // −1 left, 1 right; constant power
+	Muted    bool    // it plays nothing in this take
+	Inverted bool
+}
+
+// Faders are those of the rough mix, one a stem: Rough is the sum of the stems
+// through them.
+func (r *Rendered) Faders() ([]Fader, error) {
+	ratios := r.mixRatios()
+	mix := make([]dsp.Frame, r.Frames)
+	for i := range r.Stems {
+		r.Stems[i].addTo(mix, ratios[i])
+	}
+	is := measure.IntegratedLUFS(mix, rateHz)
+	if math.IsInf(is, 0) || math.IsNaN(is) {
+		return nil, errNothing
+	}
+	faders := make([]Fader, len(r.Stems))
+	for i, st := range r.Stems {
+		level := math.Hypot(ratios[i][0], ratios[i][1]) / math.Sqrt2
+		faders[i] = Fader{Pan: st.pan, Muted: level == 0, Inverted: st.Inverted}
+		if level > 0 {
+			faders[i].GainDB = dsp.ToDB(level) + loudnessLUFS - is
+		}
+	}
+	return faders, nil
+}
+
+var errNothing = errors.New("there is nothing to be heard in it")
 
 // Rough is a stereo mix by loudness and place alone: each stem is set to its
 // loudness by one gain and placed with constant power, a pair that was wired
@@ -76,7 +109,7 @@ func (st *Stem) addTo(mix []dsp.Frame, ratio dsp.Frame) {
 func setLoudness(frames []dsp.Frame, lufs float64) error {
 	is := measure.IntegratedLUFS(frames, rateHz)
 	if math.IsInf(is, 0) || math.IsNaN(is) {
-		return fmt.Errorf("there is nothing to be heard in it")
+		return errNothing
 	}
 	dsp.Gain(dsp.FromDB(lufs - is)).Process(frames)
 	return nil

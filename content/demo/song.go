@@ -138,8 +138,8 @@ func (s Song) rendered(seed uint64, stems []Stem) *Rendered {
 	}
 }
 
-// describe is a take with everything but its frames.
-func (s Song) describe(seed uint64) (*Rendered, error) {
+// Describe is a take with everything but its frames: it takes milliseconds.
+func (s Song) Describe(seed uint64) (*Rendered, error) {
 	r := &rendering{take: s.score.take(seed), notes: map[*sourceScore][]event{}}
 	for i, src := range r.sources {
 		if src.kind != "amp" {

@@ -136,6 +136,15 @@ func (s *stemSource) Stream(buf [][2]float64) (int, bool) {
 
 func (s *stemSource) Err() error { return nil }
 
+// Frames copies the frames from start on into dst, a mono stem on both
+// channels, and is how many there are.
+func (st *Stem) Frames(dst []dsp.Frame, start int) int {
+	if start < 0 || start >= len(st.PCM[0]) {
+		return 0
+	}
+	return st.read(dst, start)
+}
+
 // read fills buf with the frames from one on, and tells how many.
 func (st *Stem) read(buf []dsp.Frame, from int) int {
 	left, right := st.PCM[0], st.PCM[len(st.PCM)-1]

@@ -24,7 +24,8 @@ import (
 // bits are a [pcm.Unsupported].
 //
 // The Source ends with an error where the data is damaged, and where the file
-// ends before the length that its header states.
+// ends before the length that its header states. Where r can seek it is a
+// [pcm.Seeker].
 func Open(r io.ReadSeeker) (pcm.Source, error) {
 	if err := id3.Skip(r); err != nil {
 		return nil, err
@@ -49,20 +50,43 @@ func Open(r io.ReadSeeker) (pcm.Source, error) {
 		d.format.Frames = -1
 	}
 	d.toRatio = math.Ldexp(1, 1-d.format.Bits)
-	return pcm.Blocks(d.format, d.next), nil
+	if d.bounds(r) != nil {
+		return pcm.Blocks(d.format, d.next), nil
+	}
+	return pcm.SeekableBlocks(d.format, d.next, d.seek), nil
+}
+
+// bounds finds where the frames begin and the file ends.
+func (d *decoder) bounds(r io.ReadSeeker) error {
+	at, err := r.Seek(0, io.SeekCurrent)
+	if err != nil {
+		return err
+	}
+	d.file, d.start = r, at-int64(d.buffered.Buffered())
+	if d.end, err = r.Seek(0, io.SeekEnd); err != nil {
+		return err
+	}
+	_, err = r.Seek(at, io.SeekStart)
+	return err
 }
 
 type decoder struct {
-	in      pcm.Input
-	stream  *flac.Stream
-	format  pcm.Format
-	toRatio float64 // full scale over the greatest sample
-	block   []dsp.Frame
-	done    int64
+	in       pcm.Input
+	buffered *bufio.Reader // of in; the stream reads from it
+	stream   *flac.Stream
+	format   pcm.Format
+	toRatio  float64 // full scale over the greatest sample
+	block    []dsp.Frame
+	done     int64
+
+	file       io.ReadSeeker
+	start, end int64 // bytes
+	skip       int64 // frames of the next block that come before those asked for
 }
 
 func (d *decoder) readHeader() (_ struct{}, err error) {
-	d.stream, err = flac.New(bufio.NewReaderSize(&d.in, 1<<16))
+	d.buffered = bufio.NewReaderSize(&d.in, 1<<16)
+	d.stream, err = flac.New(d.buffered)
 	return struct{}{}, err
 }
 
@@ -84,7 +108,9 @@ func (d *decoder) next() ([]dsp.Frame, error) {
 	}
 	d.fill(f.Subframes[0].Samples, f.Subframes[len(f.Subframes)-1].Samples)
 	d.done += int64(len(d.block))
-	return d.block, nil
+	before := min(d.skip, int64(len(d.block)))
+	d.skip -= before
+	return d.block[before:], nil
 }
 
 func (d *decoder) explain(err error) error {

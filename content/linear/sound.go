@@ -17,6 +17,9 @@ type Sound struct {
 	Size   int64      // bytes of sound as stated; negative where that was never written
 	Frames int64      // as stated in another place; 0 where there is none
 	Layout Layout
+
+	// Goto makes R stand at a byte of the sound; nil where R cannot go back.
+	Goto func(at int64) error
 }
 
 // open tells whether the size is only what a program writes that cannot go
@@ -63,7 +66,8 @@ func (s Sound) known() int64 {
 // shorter than stated; a stated size may also be unknown, see open. A frame
 // that is not complete at the end of the file is left out. A float that is no
 // finite number ends it in a [pcm.ErrDamaged]: whatever wrote it was broken,
-// and nothing could be played instead of it. It allocates 32 KiB.
+// and nothing could be played instead of it. It allocates 32 KiB. With a Goto
+// it is a [pcm.Seeker].
 func (s Sound) Source(f pcm.Format) (pcm.Source, error) {
 	if !(f.RateHz >= dsp.MinRateHz && f.RateHz <= dsp.MaxRateHz) {
 		return nil, fmt.Errorf("a sample rate of %g Hz is outside %d to %d Hz", f.RateHz, dsp.MinRateHz, dsp.MaxRateHz)
@@ -81,7 +85,29 @@ func (s Sound) Source(f pcm.Format) (pcm.Source, error) {
 	if s.Layout.Channels == 2 {
 		src.right = s.Layout.Bytes
 	}
+	if s.Goto != nil {
+		return &seeker{src}, nil
+	}
 	return src, nil
+}
+
+// seeker is a source whose file can go back.
+type seeker struct{ *source }
+
+var _ pcm.Seeker = (*seeker)(nil)
+
+func (s *seeker) SeekFrame(frame int64) error {
+	most, _ := s.sound.expected()
+	frame = min(frame, most)
+	if known := s.sound.known(); known >= 0 {
+		frame = min(frame, known)
+	}
+	if err := s.sound.Goto(frame * int64(s.step)); err != nil {
+		s.rest, s.ended, s.err = nil, true, err
+		return err
+	}
+	s.rest, s.done, s.left, s.ended, s.err = nil, frame, most-frame, most == frame, nil
+	return nil
 }
 
 type source struct {

@@ -15,6 +15,23 @@ func Blocks(f Format, next func() ([][2]float64, error)) Source {
 	return &blocks{format: f, next: next}
 }
 
+// SeekableBlocks is Blocks of a codec that can go on from any frame: after a
+// call of seek the blocks of next begin there.
+func SeekableBlocks(f Format, next func() ([][2]float64, error), seek func(frame int64) error) Seeker {
+	return &seekableBlocks{blocks{format: f, next: next}, seek}
+}
+
+type seekableBlocks struct {
+	blocks
+	seek func(frame int64) error
+}
+
+func (b *seekableBlocks) SeekFrame(frame int64) error {
+	b.rest = nil
+	_, b.err = Guard(func() (struct{}, error) { return struct{}{}, b.seek(frame) })
+	return b.err
+}
+
 type blocks struct {
 	format Format
 	next   func() ([][2]float64, error)

@@ -39,3 +39,12 @@ type Source interface {
 	beep.Streamer
 	Format() Format
 }
+
+// A Seeker is a Source that can go on from any frame, which takes about as
+// long from every one. It can do so after an end or an error, too.
+type Seeker interface {
+	Source
+	// SeekFrame makes frame, 0 or above, the next one of Stream. After the
+	// last one there is nothing.
+	SeekFrame(frame int64) error
+}

@@ -126,6 +126,9 @@ func (h *header) sound() (pcm.Source, error) {
 	c := h.codec
 	rest, length := h.walker.Rest()
 	s := linear.Sound{R: rest, In: &h.walker.In, Length: length, Size: h.data.Size, Layout: c.layout}
+	if length >= 0 {
+		s.Goto = func(at int64) error { return h.walker.Goto(h.data.At + at) }
+	}
 	if s.Size == 0 && (h.form.Size == chunk.Unset || 8+int64(h.form.Size) <= h.data.At) || s.Size == math.MaxInt64 {
 		s.Size = -1
 	}
