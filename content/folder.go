@@ -25,6 +25,17 @@ type Kept struct {
 	Fits   []KeptFit        `json:"fits,omitempty"`
 }
 
+// Keeper tells what was kept of the material of a hash: nothing, where it is
+// not known. A nil Keeper knows nothing.
+type Keeper func(hash string) (Kept, error)
+
+func (k Keeper) kept(hash string) (Kept, error) {
+	if k == nil {
+		return Kept{}, nil
+	}
+	return k(hash)
+}
+
 // OpenMultitrack opens a folder of stems, or one file, which becomes a
 // multitrack of the single stem "mix". It goes on until ctx is done or Close.
 //
@@ -33,19 +44,19 @@ type Kept struct {
 // together. The rate is that of most of them; the others are converted. The
 // length is that of the longest. A file that cannot be used is named in the
 // warnings of the Sheet, and the rest opens.
-func OpenMultitrack(ctx context.Context, path string, kept Kept) (*Multitrack, error) {
+func OpenMultitrack(ctx context.Context, path string, keep Keeper) (*Multitrack, error) {
 	info, err := os.Stat(path)
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", filepath.Base(path), pathless(err))
 	}
 	if !info.IsDir() {
-		return openFile(ctx, path, kept.Fits)
+		return openFile(ctx, path, keep)
 	}
-	f, err := openFolder(ctx, path, kept)
+	f, err := openFolder(ctx, path, keep)
 	if err != nil {
 		return nil, err
 	}
-	return NewMultitrack(ctx, f, kept.Fits)
+	return NewMultitrack(ctx, f, f.kept.Fits)
 }
 
 // pathless is err without the path that it names.
@@ -66,7 +77,7 @@ type folder struct {
 
 var _ Tracks = (*folder)(nil)
 
-func openFolder(ctx context.Context, path string, kept Kept) (*folder, error) {
+func openFolder(ctx context.Context, path string, keep Keeper) (*folder, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
@@ -76,7 +87,7 @@ func openFolder(ctx context.Context, path string, kept Kept) (*folder, error) {
 	if err != nil {
 		return nil, fmt.Errorf("%s: %w", name, err)
 	}
-	f := &folder{kept: kept, sheet: Sheet{Name: name, Path: path, Warnings: list.warnings}}
+	f := &folder{sheet: Sheet{Name: name, Path: path, Warnings: list.warnings}}
 	if err := f.openStems(ctx, list.files); err != nil {
 		return nil, fmt.Errorf("%s: %w", name, errors.Join(err, f.Close()))
 	}
@@ -84,6 +95,9 @@ func openFolder(ctx context.Context, path string, kept Kept) (*folder, error) {
 		return nil, fmt.Errorf("%s: %w", name, list.nothing(f.sheet.Warnings))
 	}
 	f.sheet.Hash, err = HashSet(f.paths())
+	if err == nil {
+		f.kept, err = keep.kept(f.sheet.Hash)
+	}
 	if err == nil {
 		err = f.atOneRate()
 	}

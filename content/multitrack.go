@@ -134,13 +134,14 @@ type Consonant struct {
 // are closed by Close. It goes on until then or until ctx is done. Kept is what
 // was measured of its loops before.
 func NewMultitrack(ctx context.Context, tracks Tracks, kept []KeptFit) (*Multitrack, error) {
+	tracks = share(tracks)
 	m := &Multitrack{tracks: tracks, sheet: tracks.Sheet(), ready: make(chan struct{}), known: map[Loop]*fitting{}, fits: newFits(kept)}
 	if len(m.sheet.Stems) == 0 {
 		return nil, errors.Join(fmt.Errorf("%s: there is no stem in it", m.sheet.Name), tracks.Close())
 	}
 	ctx, m.stop = context.WithCancel(ctx)
 	var err error
-	if whole, ok := tracks.(*fileTracks); ok {
+	if whole, ok := unshared(tracks).(*fileTracks); ok && m.sheet.Faders[0] == (Fader{}) {
 		m.mix = whole.material
 	} else {
 		m.mix, err = Start(ctx, m.sheet.Name, m.sheet.Hash, &mixdown{m: m, ctx: ctx})
@@ -180,8 +181,20 @@ func (m *Multitrack) Ready(ctx context.Context) error {
 	}
 }
 
-// Prepared is how much of the preparation is done, 0 to 1; what comes after,
-// the mix, is told by Mix().Progress.
+// Progress is how much is done of everything, 0 to 1: half of it is what is
+// prepared, the other half the mix. Below 0 where nobody knows.
+func (m *Multitrack) Progress() (share float64) {
+	done, total := m.mix.Progress()
+	if total <= 0 {
+		return -1
+	}
+	if _, whole := unshared(m.tracks).(*fileTracks); whole {
+		return float64(done) / float64(total)
+	}
+	return (m.Prepared() + float64(done)/float64(total)) / 2
+}
+
+// Prepared is how much of the preparation is done, 0 to 1.
 func (m *Multitrack) Prepared() (share float64) {
 	m.mu.Lock()
 	defer m.mu.Unlock()

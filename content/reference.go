@@ -69,3 +69,22 @@ func (r Reference) LoadFrom(ctx context.Context, path string) (Reference, *Mater
 	m, err := load(ctx, path, hash)
 	return Reference{Path: path, Hash: hash}, m, err
 }
+
+// Open opens the material, a file or a folder of stems, from a place where it
+// is now. The Reference that is returned remembers that place. The error wraps
+// ErrMoved where it is not there.
+func (r Reference) Open(ctx context.Context, path string, keep Keeper) (Reference, *Multitrack, error) {
+	name := filepath.Base(r.Path)
+	if _, err := os.Stat(path); errors.Is(err, fs.ErrNotExist) {
+		return r, nil, fmt.Errorf("%s is not at %s any more: %w", name, path, ErrMoved)
+	}
+	m, err := OpenMultitrack(ctx, path, keep)
+	if err != nil {
+		return r, nil, err
+	}
+	if m.Sheet().Hash != r.Hash {
+		err := fmt.Errorf("%s at %s is not what was used before: %w", name, path, ErrMoved)
+		return r, nil, errors.Join(err, m.Close())
+	}
+	return Reference{Path: path, Hash: r.Hash}, m, nil
+}

@@ -12,12 +12,12 @@ import (
 type fileTracks struct {
 	sheet    Sheet
 	material *Material
-	stop     context.CancelFunc
+	stop     func()
 }
 
 var _ Tracks = (*fileTracks)(nil)
 
-func openFile(ctx context.Context, path string, kept []KeptFit) (*Multitrack, error) {
+func openFile(ctx context.Context, path string, keep Keeper) (*Multitrack, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
@@ -28,16 +28,21 @@ func openFile(ctx context.Context, path string, kept []KeptFit) (*Multitrack, er
 		stop()
 		return nil, err
 	}
-	return NewMultitrack(ctx, newFileTracks(path, m, stop), kept)
+	kept, err := keep.kept(m.Hash())
+	if err != nil {
+		stop()
+		return nil, err
+	}
+	return NewMultitrack(ctx, newFileTracks(path, m, stop), kept.Fits)
 }
 
-// Whole is a material that is decoded already, or being decoded, as a
-// multitrack of one stem.
-func Whole(ctx context.Context, path string, m *Material) (*Multitrack, error) {
-	return NewMultitrack(ctx, newFileTracks(path, m, func() {}), nil)
+// Whole is a material that is being decoded as a multitrack of one stem.
+// Close of it calls stop.
+func Whole(ctx context.Context, m *Material, stop func()) (*Multitrack, error) {
+	return NewMultitrack(ctx, newFileTracks("", m, stop), nil)
 }
 
-func newFileTracks(path string, m *Material, stop context.CancelFunc) *fileTracks {
+func newFileTracks(path string, m *Material, stop func()) *fileTracks {
 	format := m.Format()
 	stem := Stem{
 		Name: strings.TrimSuffix(m.Name(), filepath.Ext(m.Name())), Path: path, Role: Mix, RoleFrom: FromName,

@@ -26,6 +26,7 @@ type Piece struct {
 	Title string // for people
 	Doc   string // one sentence: what it is good for
 	Hash  string // its identity: it changes whenever the sound does
+	Stems bool   // it is the rough mix of a Song of that name
 
 	frames int
 	render func() ([]dsp.Frame, error)
@@ -41,7 +42,7 @@ func List() ([]Piece, error) {
 	var pieces []Piece
 	for _, s := range songs {
 		pieces = append(pieces, Piece{
-			Name: s.Name, Title: s.Title, Doc: s.Doc, Hash: s.Hash(s.Seed),
+			Name: s.Name, Title: s.Title, Doc: s.Doc, Hash: s.Hash(s.Seed), Stems: true,
 			frames: s.score.take(s.Seed).frames(), render: s.rough,
 		})
 	}

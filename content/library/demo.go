@@ -24,10 +24,16 @@ func DemoCache(cacheDir string) demo.Cache {
 // OpenDemo opens a take of a demo song: its stems and all that is known of
 // them at once, their sound as soon as it is rendered, or read from the cache.
 // Prepared of the multitrack tells how far that is.
-func OpenDemo(ctx context.Context, song demo.Song, seed uint64, cache demo.Cache, kept content.Kept) (*content.Multitrack, error) {
+func OpenDemo(ctx context.Context, song demo.Song, seed uint64, cache demo.Cache, keep content.Keeper) (*content.Multitrack, error) {
 	take, err := song.Describe(seed)
 	if err != nil {
 		return nil, err
+	}
+	var kept content.Kept
+	if keep != nil {
+		if kept, err = keep(song.Hash(seed)); err != nil {
+			return nil, err
+		}
 	}
 	t := &demoTracks{song: song, seed: seed, cache: cache, kept: kept, sheet: sheetOf(song, take, kept)}
 	return content.NewMultitrack(ctx, t, kept.Fits)

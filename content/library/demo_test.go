@@ -17,7 +17,7 @@ func openDemo(t testing.TB, name string, cache demo.Cache) *content.Multitrack {
 	if err != nil {
 		t.Fatal(err)
 	}
-	m, err := library.OpenDemo(t.Context(), song, song.Seed, cache, content.Kept{})
+	m, err := library.OpenDemo(t.Context(), song, song.Seed, cache, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
