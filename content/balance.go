@@ -3,7 +3,6 @@ package content
 import (
 	"context"
 	"math"
-	"runtime"
 	"sync/atomic"
 
 	"strop/dsp"
@@ -14,7 +13,7 @@ import (
 // pieces spread evenly, gated as in ITU-R BS.1770-5. Pieces are measured after
 // a run-in that settles the weighting.
 const (
-	samplePieces = 32
+	samplePieces = 24
 	sampleS      = 0.4
 	settleS      = 0.05
 )
@@ -56,7 +55,6 @@ func (f *folder) Prepare(ctx context.Context, progress func(share float64)) (She
 			f.sheet.Faders[i] = fader
 		}
 	}
-	runtime.GC() // of what estimating took, before the mix grows
 	return f.sheet, nil
 }
 

@@ -13,6 +13,10 @@ import (
 // mixBlock is how many frames are mixed at a time: 1.4 s at 48 kHz.
 const mixBlock = 1 << 16
 
+// mixPiece is how many frames of a stem are read at a time: few enough to stay
+// near the processor.
+const mixPiece = 1 << 12
+
 // mixGroup is how many stems one goroutine adds up. It is part of the sound:
 // sums in another order round another way.
 const mixGroup = 8
@@ -92,19 +96,28 @@ func (m *Multitrack) mixRegion(ctx context.Context, sheet Sheet, start int64, n 
 }
 
 func (m *Multitrack) mixGroup(ctx context.Context, sheet Sheet, g int, start int64, n int) ([]dsp.Frame, error) {
-	sum, buf := make([]dsp.Frame, n), make([]dsp.Frame, n)
+	sum, buf := make([]dsp.Frame, n), make([]dsp.Frame, mixPiece)
 	for i := g * mixGroup; i < min((g+1)*mixGroup, len(sheet.Stems)); i++ {
 		left, right := sheet.Faders[i].Ratios()
 		if left == 0 && right == 0 {
 			continue
 		}
-		if err := m.tracks.Read(ctx, i, buf, start); err != nil {
-			return nil, fmt.Errorf("stem %s: %w", sheet.Stems[i].Name, err)
-		}
-		for j, f := range buf {
-			sum[j][0] += left * f[0]
-			sum[j][1] += right * f[1]
+		for at := 0; at < n; at += mixPiece {
+			piece := buf[:min(mixPiece, n-at)]
+			if err := m.tracks.Read(ctx, i, piece, start+int64(at)); err != nil {
+				return nil, fmt.Errorf("stem %s: %w", sheet.Stems[i].Name, err)
+			}
+			addThrough(sum[at:], piece, left, right)
 		}
 	}
 	return sum, nil
+}
+
+// addThrough adds frames times the gain of each channel.
+func addThrough(sum, frames []dsp.Frame, left, right float64) {
+	sum = sum[:len(frames)]
+	for i, f := range frames {
+		sum[i][0] += left * f[0]
+		sum[i][1] += right * f[1]
+	}
 }

@@ -1,9 +1,9 @@
 package content
 
 import (
+	"cmp"
 	"context"
 	"math"
-	"runtime"
 	"slices"
 	"sync"
 
@@ -78,19 +78,28 @@ func (m *Multitrack) Find(ctx context.Context, loop Loop) (Clip, error) {
 }
 
 // heardLU is how far under the mix a stem may lie and still be measured. Common
-// practice, no source.
-const heardLU = 40.0
+// practice, no source. Of a session with more stems than mostMeasured in a loop,
+// the loudest are; nothing is asked about the others there.
+const (
+	heardLU      = 40.0
+	mostMeasured = 48
+)
 
 // measure makes the stems of a clip.
 func (m *Multitrack) measure(ctx context.Context, c Clip) ([]ClipStem, error) {
 	sheet := m.Sheet()
-	stems, errs := make([]ClipStem, len(sheet.Stems)), make([]error, len(sheet.Stems))
-	together(len(stems), func(i int) {
+	n := len(sheet.Stems)
+	stems, lufs, errs := make([]ClipStem, n), make([]float64, n), make([]error, n)
+	together(n, func(i int) {
 		s := sheet.Stems[i]
-		stems[i] = ClipStem{Name: s.Name, Role: s.Role, Partner: sheet.Partner(i) + 1, Fader: sheet.Faders[i]}
+		stems[i] = ClipStem{Name: s.Name, Role: s.Role, Partner: sheet.Partner(i) + 1, Fader: sheet.Faders[i], Fit: silentFit()}
+		lufs[i], errs[i] = m.loudnessIn(ctx, i, c)
+	})
+	heard := loudest(lufs, c.Facts.LoudnessLUFS-heardLU, mostMeasured)
+	together(len(heard), func(k int) {
+		i := heard[k]
 		stems[i].Fit, errs[i] = m.fit(ctx, i, c)
 	})
-	runtime.GC() // the frames of all stems
 	for _, err := range errs {
 		if err != nil {
 			return nil, err
@@ -99,25 +108,46 @@ func (m *Multitrack) measure(ctx context.Context, c Clip) ([]ClipStem, error) {
 	return stems, nil
 }
 
-// fit measures a stem in a loop, or finds what was kept of it.
-func (m *Multitrack) fit(ctx context.Context, stem int, c Clip) (Fit, error) {
-	sheet := m.Sheet()
-	if kept, ok := m.fits.find(c.Loop, sheet.Stems[stem].Name, sheet.Faders[stem]); ok {
-		return kept, nil
-	}
-	frames := c.Frames
-	if len(sheet.Stems) > 1 || sheet.Faders[stem] != (Fader{}) {
-		var err error
-		if frames, err = m.InMix(ctx, stem, int64(c.Loop.StartFrame), c.Loop.Frames); err != nil {
-			return Fit{}, err
+// loudest are the indices of at most n levels above a least one.
+func loudest(lufs []float64, least float64, n int) (heard []int) {
+	for i, l := range lufs {
+		if l > least {
+			heard = append(heard, i)
 		}
 	}
-	f := silentFit()
-	if lufs := measure.IntegratedLUFS(frames, c.Loop.RateHz); lufs > c.Facts.LoudnessLUFS-heardLU {
-		f = FitOf(frames, c.Loop.RateHz)
+	slices.SortStableFunc(heard, func(a, b int) int { return cmp.Compare(lufs[b], lufs[a]) })
+	return heard[:min(n, len(heard))]
+}
+
+// loudnessIn is that of a stem in a loop.
+func (m *Multitrack) loudnessIn(ctx context.Context, stem int, c Clip) (float64, error) {
+	if kept, ok := m.keptFit(stem, c); ok {
+		return infiniteDB(kept.LoudnessLUFS), nil
 	}
+	if m.Sheet().Faders[stem].Muted {
+		return math.Inf(-1), nil
+	}
+	frames, err := m.InMix(ctx, stem, int64(c.Loop.StartFrame), c.Loop.Frames)
+	return measure.IntegratedLUFS(frames, c.Loop.RateHz), err
+}
+
+// fit measures a stem in a loop, or finds what was kept of it.
+func (m *Multitrack) fit(ctx context.Context, stem int, c Clip) (Fit, error) {
+	if kept, ok := m.keptFit(stem, c); ok {
+		return kept, nil
+	}
+	frames, err := m.InMix(ctx, stem, int64(c.Loop.StartFrame), c.Loop.Frames)
+	if err != nil {
+		return Fit{}, err
+	}
+	f, sheet := FitOf(frames, c.Loop.RateHz), m.Sheet()
 	m.fits.put(c.Loop, sheet.Stems[stem].Name, sheet.Faders[stem], f)
 	return f, nil
+}
+
+func (m *Multitrack) keptFit(stem int, c Clip) (Fit, bool) {
+	sheet := m.Sheet()
+	return m.fits.find(c.Loop, sheet.Stems[stem].Name, sheet.Faders[stem])
 }
 
 func silentFit() Fit {

@@ -80,11 +80,23 @@ func unpackInt16(dst []dsp.Frame, src []byte, step, right int) {
 	}
 }
 
+// unpackInt24 reads four bytes at a time and drops the last one, but for the
+// last frame, which has none after it.
 func unpackInt24(dst []dsp.Frame, src []byte, step, right int) {
-	for i := range dst {
-		s := src[i*step:]
-		dst[i] = dsp.Frame{float64(top24(s)) * bit32, float64(top24(s[right:])) * bit32}
+	last := len(dst) - 1
+	if last < 0 {
+		return
 	}
+	for i := range dst[:last] {
+		s := src[i*step:]
+		left := float64(int32(binary.LittleEndian.Uint32(s)<<8)) * bit32
+		dst[i] = dsp.Frame{left, left}
+		if right > 0 {
+			dst[i][1] = float64(int32(binary.LittleEndian.Uint32(s[right:])<<8)) * bit32
+		}
+	}
+	s := src[last*step:]
+	dst[last] = dsp.Frame{float64(top24(s)) * bit32, float64(top24(s[right:])) * bit32}
 }
 
 // top24 is a sample of 24 bits, times 256.
