@@ -60,7 +60,7 @@ type policy struct {
 
 // The engine of this package and its baseline, by name.
 const (
-	EnginePolicy   = "engine: 6 skills a session, 85 % placement"
+	EnginePolicy   = "engine: balanced shuffle, 85 % placement"
 	BaselinePolicy = "balanced shuffle, weighted up-down 80 %"
 )
 
@@ -73,10 +73,10 @@ var policies = []policy{
 	{"balanced shuffle, 3 down 1 up .7393", Interleave(0), policyStaircase(3, .7393), false},
 	{BaselinePolicy, Interleave(0), policyUpDown(.80), false},
 	{"balanced shuffle, weighted up-down 85 %", Interleave(0), policyUpDown(.85), false},
-	{EnginePolicy, Interleave(6), policyTrainer(DefaultCatch), false},
-	{"engine, all skills every session", Interleave(0), policyTrainer(DefaultCatch), false},
-	{"engine, all skills, no catch trials", Interleave(0), policyTrainer(0), false},
-	{"engine, all skills, 9 % catch trials", Interleave(0), policyTrainer(.09), false},
+	{EnginePolicy, Interleave(0), policyTrainer(DefaultCatch), false},
+	{"engine, no catch trials", Interleave(0), policyTrainer(0), false},
+	{"engine, 9 % catch trials", Interleave(0), policyTrainer(.09), false},
+	{"engine, 6 skills a session", Interleave(6), policyTrainer(DefaultCatch), false},
 	{"6 skills a session, weighted up-down 80 %", Interleave(6), policyUpDown(.80), false},
 }
 

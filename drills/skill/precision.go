@@ -37,7 +37,7 @@ type PrecisionConfig struct {
 	Methods   []string // names of PrecisionMethods
 	Slopes    []float64
 	Lapses    []float64
-	Trials    []int   // where the estimate is taken
+	Trials    []int   // where the estimate is taken; rows come in rising order, each once
 	FallDB    float64 // by which the threshold falls with each trial: learning
 	Knowledge Knowledge
 }
@@ -58,7 +58,7 @@ type PrecisionRow struct {
 	BiasDB            float64  `json:"biasDB"`
 	Coverage90        *float64 `json:"coverage90"` // share of 90 % intervals that hold the threshold; null for methods without
 	MonteCarloErrorDB float64  `json:"monteCarloErrorDB"`
-	Accuracy          float64  `json:"accuracy"` // share right of the trials served from the 21st on, or of all
+	Accuracy          float64  `json:"accuracy"` // share right of the trials served after the first 20; of up to 20 trials, of all
 }
 
 // labMethod makes an estimator, and says what it estimates: the threshold of
@@ -94,6 +94,11 @@ func PrecisionMethods() (names []string) {
 	return names
 }
 
+// IntervalMethods are the names of those that tell a 90 % interval.
+func IntervalMethods() []string {
+	return []string{"85 % placement, drift", "85 % placement", "minimum entropy", "QUEST, slope 3.5"}
+}
+
 // Precision runs simulated listeners, thresholds even from −28 to −12 dB, two
 // choices, through every method. Errors of a staircase, the mean of its
 // levels at reversals from the third on, count from its own target.
@@ -102,6 +107,7 @@ func Precision(ctx context.Context, cfg PrecisionConfig, progress Progress) ([]P
 	if err != nil {
 		return nil, err
 	}
+	cfg.Trials = slices.Compact(slices.Sorted(slices.Values(cfg.Trials)))
 	grid := precisionGrid()
 	cells := len(methods) * len(cfg.Slopes) * len(cfg.Lapses)
 	runs, err := inParallel(ctx, cells*cfg.Runs, progress, func(i int) []checkpoint {
@@ -155,6 +161,10 @@ type checkpoint struct {
 	accuracy       float64
 }
 
+// settled is how many trials a method may take to come to rest before its
+// accuracy counts.
+const settled = 20
+
 func precisionRun(cfg PrecisionConfig, method labMethod, grid *Grid, listener Triple, run int) []checkpoint {
 	r := randFor(cfg.Seed, run)
 	listener.Threshold = -28 + 16*r.Float64()
@@ -166,14 +176,15 @@ func precisionRun(cfg PrecisionConfig, method labMethod, grid *Grid, listener Tr
 		answer := r.Float64() < form(e.Level(), listener.Threshold, listener.Slope, listener.Lapse)
 		e.Update(answer)
 		listener.Threshold -= cfg.FallDB
-		if n >= 20 || slices.Max(cfg.Trials) <= 20 {
-			counted++
-			right += int(indicator(answer))
+		if n == settled {
+			right, counted = 0, 0
 		}
+		counted++
+		right += int(indicator(answer))
 		if slices.Contains(cfg.Trials, n+1) {
 			estimate, in, known := e.Estimate()
 			truth := listener.at(method.target)
-			points = append(points, checkpoint{estimate - truth, in.Contains(truth), known, float64(right) / float64(max(counted, 1))})
+			points = append(points, checkpoint{estimate - truth, in.Contains(truth), known, float64(right) / float64(counted)})
 		}
 	}
 	return points

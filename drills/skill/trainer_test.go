@@ -176,5 +176,5 @@ func ExampleTrainer() {
 	}
 	in := trainer.Posterior().Threshold().Interval(.9)
 	fmt.Printf("next %.1f dB; heard from %.1f to %.1f dB\n", on.Level(), gain.Level(in.Lo), gain.Level(in.Hi))
-	// Output: next 3.3 dB; heard from 2.1 to 4.2 dB
+	// Output: next 3.1 dB; heard from 2.0 to 4.1 dB
 }

@@ -37,6 +37,9 @@ type verdictListener struct {
 	make  func() Listener
 }
 
+// VerdictListeners is how many kinds there are.
+var VerdictListeners = len(verdictListeners())
+
 func verdictListeners() []verdictListener {
 	var all []verdictListener
 	for _, share := range []float64{.50, .65, .70, .75, .80, .85, .90, .95} {

@@ -45,6 +45,7 @@ type commands struct {
 	Progress progressCommand `cmd:"" help:"Show what your answers tell, by band and by day."`
 	Export   exportCommand   `cmd:"" help:"Write every answer kept, as CSV or JSON."`
 	Level    levelCommand    `cmd:"" help:"Play noise to set the listening level once."`
+	Simulate simulateCommand `cmd:"" help:"Try the practice engine on simulated listeners."`
 	Doctor   doctorCommand   `cmd:"" help:"Say what was found: sound, display, store, formats, versions."`
 }
 
