@@ -124,6 +124,8 @@ func (f *folder) openStems(ctx context.Context, paths []string) error {
 	for i := range paths {
 		if errs[i] != nil {
 			f.sheet.Warnings = append(f.sheet.Warnings, errs[i].Error())
+		}
+		if files[i] == nil || files[i].frames <= 0 {
 			continue
 		}
 		f.files, f.sheet.Stems = append(f.files, files[i]), append(f.sheet.Stems, stems[i])
@@ -146,24 +148,39 @@ func together(n int, do func(i int)) {
 	all.Wait()
 }
 
-// openStem opens a file and describes it.
+// openStem opens a file and describes it. Without frames in it the error says
+// why there is no stem; with them, why there are fewer than there should be.
 func openStem(ctx context.Context, path string) (*stemFile, Stem, error) {
 	file, err := Open(path)
 	if err != nil {
 		return nil, Stem{}, err
 	}
-	format := file.Format()
-	s := &stemFile{path: path, frames: format.Frames, reopen: func() (reader, error) { return Open(path) }}
-	if file.Seekable() && format.Frames > 0 {
-		err = s.put(file, 0)
-	} else {
+	format, base := file.Format(), filepath.Base(path)
+	s := &stemFile{path: path, frames: format.Frames}
+	switch {
+	case format.Frames < 0:
 		err = s.spool(ctx, file)
+	case file.Seekable():
+		s.reopen = func() (reader, error) { return Open(path) }
+		err = errors.Join(missingEnd(file), s.put(file, -1))
+	default:
+		s.pending, err = true, file.Close()
 	}
-	base := filepath.Base(path)
 	return s, Stem{
 		Name: strings.TrimSuffix(base, filepath.Ext(base)), Path: path,
 		Channels: format.Channels, Bits: format.Bits, RateHz: format.RateHz, Frames: s.frames,
 	}, err
+}
+
+// missingEnd is what a file has to say after its last frame.
+func missingEnd(file *File) error {
+	if err := file.SeekFrame(file.Format().Frames); err != nil {
+		return err
+	}
+	if n, _ := file.Stream(make([]dsp.Frame, 1)); n > 0 {
+		return nil
+	}
+	return file.Err()
 }
 
 // distinct gives stems of one name their extensions too.

@@ -25,7 +25,7 @@ func bigFolder(tb testing.TB, stems int, seconds int) string {
 	tb.Helper()
 	dir, bank := tb.TempDir(), tb.TempDir()
 	for i := range stems {
-		name := fmt.Sprintf("%03d %s.wav", i+1, trackNames[i%len(trackNames)])
+		name := fmt.Sprintf("%03d Group%d %s.wav", i+1, i/len(trackNames), trackNames[i%len(trackNames)])
 		source := filepath.Join(bank, fmt.Sprint(i%12))
 		if i < 12 {
 			writeStrokes(tb, source, uint64(i), seconds, 1+(i+1)%5/4)

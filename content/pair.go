@@ -1,8 +1,14 @@
 package content
 
 import (
+	"cmp"
+	"context"
+	"math"
 	"slices"
 	"strings"
+
+	"strop/dsp"
+	"strop/dsp/measure"
 )
 
 // pairWords are the words by which microphones, and lines, on one source
@@ -10,7 +16,8 @@ import (
 var pairWords = [][]string{
 	{"l", "r"}, {"left", "right"}, {"in", "out", "inside", "outside", "sub", "beater"},
 	{"top", "bottom", "bot", "btm", "up", "down", "under", "t", "b"},
-	{"di", "amp", "mic", "cab", "line", "micro"}, {"near", "far", "close", "mid", "side"},
+	{"di", "amp", "mic", "cab", "line", "pickup", "speaker"}, {"near", "far", "close", "mid", "side", "desk"},
+	{"neck", "body", "bridge", "hole"}, {"ribbon", "condenser", "dynamic", "tube", "57", "421", "121", "87"},
 }
 
 // pairByName gives stems a common word that differ in nothing but words of
@@ -41,6 +48,9 @@ func pairByName(stems []Stem) {
 // name has none.
 func pairKey(name string) string {
 	words := nameWords(name)
+	for len(words) > 1 && digits([]byte(words[0])) == len(words[0]) {
+		words = words[1:] // the number of the track
+	}
 	for set, row := range pairWords {
 		for i := len(words) - 1; i >= 0; i-- {
 			word := words[i]
@@ -58,6 +68,69 @@ func pairKey(name string) string {
 		}
 	}
 	return ""
+}
+
+// How stems are recognised as one source by their sound.
+const (
+	pairS        = 1.0  // of them that is compared
+	pairMS       = 15.0 // greatest delay: 5 m of way in air
+	pairLikeness = 0.25 // least height of the phase transform's peak
+	pairMost     = 32   // comparisons, at 30 ms of one core each
+)
+
+// guessPairs finds stems of one role that hear one source, though their names
+// do not say so.
+func (f *folder) guessPairs(ctx context.Context, found survey) {
+	var tries [][2]int
+	for a, s := range f.sheet.Stems {
+		for b := a + 1; b < len(f.sheet.Stems); b++ {
+			if f.mayPair(a, b) && s.Role != Click && !math.IsInf(found.lufs[a]+found.lufs[b], -1) {
+				tries = append(tries, [2]int{a, b})
+			}
+		}
+	}
+	tries = tries[:min(len(tries), pairMost)]
+	alike := make([]bool, len(tries))
+	together(len(tries), func(i int) { alike[i] = f.alike(ctx, tries[i][0], tries[i][1], found.loudS[tries[i][0]]) })
+	for i, pair := range tries {
+		a, b := &f.sheet.Stems[pair[0]], &f.sheet.Stems[pair[1]]
+		if alike[i] && b.Pair == "" {
+			a.Pair = cmp.Or(a.Pair, a.Name)
+			b.Pair = a.Pair
+		}
+	}
+}
+
+// mayPair reports whether two stems are worth comparing.
+func (f *folder) mayPair(a, b int) bool {
+	x, y := f.sheet.Stems[a], f.sheet.Stems[b]
+	return x.Pair == "" && y.Pair == "" && x.Role == y.Role && x.Role != "" && x.RateHz == y.RateHz
+}
+
+// alike reports whether two stems are one source about a moment.
+func (f *folder) alike(ctx context.Context, a, b int, atS float64) bool {
+	x, err := f.around(ctx, a, atS, pairS)
+	if err != nil {
+		return false // whoever reads it next is told
+	}
+	y, err := f.around(ctx, b, atS, pairS)
+	return err == nil && len(x) == len(y) && oneSource(x, y, f.sheet.Stems[a].RateHz)
+}
+
+// oneSource reports whether two stretches of the same time hold one source at
+// two places, or in two lines.
+func oneSource(x, y []dsp.Frame, rateHz float64) bool {
+	a := measure.Align(middles(x), middles(y))
+	return a.Likeness >= pairLikeness && math.Abs(a.DelayFrames) <= pairMS/1000*rateHz
+}
+
+// middles are the sums of both channels.
+func middles(frames []dsp.Frame) []float64 {
+	x := make([]float64, len(frames))
+	for i, f := range frames {
+		x[i] = f[0] + f[1]
+	}
+	return x
 }
 
 // Partner is the other stem of a pair: the one that comes next, in the order

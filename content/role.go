@@ -56,31 +56,28 @@ var roleWords = []struct {
 	{Mix, 2, "mix rough ref"},
 	{LeadVocal, 7, "leadvox leadvocal leadvocals ldvox ldv lv ldvoc lvox lvoc leadv mainvox mainvocal"},
 	{BackingVocal, 7, "bv bvs bvox bvx bgv bgvs bgvox bkv bvoc backvox backingvox backingvocal backingvocals harmony harm harmonies harmvox choir gang gangvox adlib adlibs ahs oohs oohsahs"},
-	{Effect, 7, "fx sfx efx effect effects riser risers sweep impact impacts whoosh reverse foley ambience atmos atmo reverb verb delay echo fxreturn return swell"},
-	{Speech, 6, "dialogue dialog dialogues dx speech narration narrator vo voiceover host guest interview podcast lav lavalier lapel boom spoken"},
+	{Effect, 7, "fx sfx efx effect effects riser risers sweep impact impacts whoosh reverse foley ambience noise noises vinyl crackle tape rain thunder wash atmos atmo reverb verb delay echo fxreturn return swell"},
+	{Speech, 6, "dialogue dialog dialogues reader presenter dx speech narration narrator vo voiceover host guest interview podcast lav lavalier lapel boom spoken"},
 	{Hat, 6, "hat hats hh hihat hihats hi-hat hi-hats hats chh ohh"},
 	{Overhead, 6, "overhead overheads oh ohs ohl ohr over ovh ovhd ovhds"},
 	{Kick, 6, "kick kik kck bd bassdrum kd kickdrum kickin kickout kickinside kickoutside kicksub subkick"},
 	{Snare, 6, "snare snr sn sd snaredrum sntop snbot snaretop snarebottom snarebot sidestick rim rimshot clap claps"},
 	{Tom, 6, "tom toms floortom racktom ft rt tom1 tom2 tom3 floor rack hitom lowtom"},
-	{Cymbal, 6, "cymbal cymbals ride crash china splash spotride"},
+	{Cymbal, 6, "cymbal cymbals cym cyms ride crash china splash spotride"},
 	{DrumMachine, 6, "808 909 drummachine beat beats loop drumloop drumloops breakbeat mpc lm1 linn programmed"},
-	{Room, 5, "room rooms rm roommic roommics drumroom amb ambient far crush decca blumlein"},
-	{Percussion, 5, "perc percussion shaker shakers tambourine tamb tambo conga congas bongo bongos cowbell cajon djembe tabla triangle maracas guiro cabasa timbales timbale woodblock castanets clave claves timpani timp vibraslap block snaps fingersnaps stomp stomps"},
+	{Room, 5, "room rooms rm roommic roommics drumroom crush decca blumlein"},
+	{Percussion, 5, "perc percussion shaker shakers tambourine tamb tambo conga congas bongo bongos cowbell cajon djembe tabla triangle maracas guiro cabasa timbales timbale woodblock castanets clave claves timpani timp vibraslap block snaps fingersnaps stomp stomps bell bells"},
 	{Drums, 4, "drum drums kit drumkit drumbus trap"},
 	{Bass, 5, "bass bs bassdi bassamp bassguitar bgtr bassgtr ebass upright doublebass subbass contrabass bsdi synthbass bassynth basssynth moogbass"},
 	{Bass, 2, "sub"},
-	{Guitar, 4, "guitar guitars gtr gtrs git gt gtrl gtrr eg egtr ag agtr acgtr elgtr acousticguitar electricguitar acoustic acous acou aco strat tele telecaster lespaul banjo mandolin mando ukulele uke sitar lute bouzouki pedalsteel lapsteel dobro nylon strum strums powerchords riff riffs slide"},
+	{Guitar, 4, "guitar guitars gtr gtrs git gt gtrl gtrr eg egtr ag agtr acgtr elgtr acousticguitar electricguitar acoustic acous acou aco strat tele telecaster lespaul banjo mandolin mando ukulele uke sitar zither lute bouzouki pedalsteel lapsteel dobro nylon strum strums powerchords riff riffs slide"},
 	{Keys, 4, "keys key keyboard keyboards piano pno pian grandpiano grand uprightpiano rhodes wurli wurlitzer wurly epiano ep organ org hammond b3 leslie clav clavinet harpsichord celeste mellotron accordion harmonium vibraphone vibes marimba xylophone glockenspiel glock melodica"},
 	{Synth, 4, "synth synths syn synthesizer synthesiser pad pads arp arps arpeggio sequence seq pluck plucks lead-synth synthlead moog juno prophet saw supersaw chords stab stabs drone vocoder"},
 	{Strings, 4, "strings string violin violins vln vlns viola violas vla cello celli cellos vcl vc vlc fiddle harp quartet orch orchestra str contrabasses"},
 	{Brass, 4, "brass trumpet trumpets tpt trp trombone trombones tbn trb horn horns frenchhorn tuba flugel flugelhorn cornet euphonium hrn hns"},
 	{Wind, 4, "sax saxophone saxes altosax tenorsax barisax flute flutes flt clarinet oboe bassoon recorder harmonica woodwind woodwinds winds wind whistle piccolo bagpipe bagpipes duduk"},
 	{LeadVocal, 3, "vocal vocals vox voc vocs voice voices singer sing vx vcl verse-vox rap rapper"},
-	{LeadVocal, 1, "lead ld main"},
-	{BackingVocal, 1, "backing background bg double dbl doubles stack stacks"},
-	{Cymbal, 1, "cym cyms"},
-	{Bass, 1, "low"},
+	{Room, 2, "far hall ambient amb"},
 }
 
 // wordRoles are the roles by word.
@@ -136,8 +133,6 @@ func (w weighedRole) refined(words []string) Role {
 		return BackingVocal
 	case w.role == Keys && has("bass") || w.role == Synth && has("bass"):
 		return Bass
-	case (w.role == LeadVocal || w.role == BackingVocal || w.role == Bass) && w.weight == 1 && !has("lead", "vox", "vocal"):
-		return ""
 	}
 	return w.role
 }

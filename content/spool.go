@@ -47,6 +47,19 @@ func (s *spool) close() error {
 	return err
 }
 
+// decode does what is pending.
+func (s *stemFile) decode(ctx context.Context) error {
+	if !s.pending {
+		return nil
+	}
+	file, err := Open(s.path)
+	if err != nil {
+		return err
+	}
+	s.pending = false
+	return s.spool(ctx, file)
+}
+
 // spool decodes all of a file, closes it, and reads from what it made. What
 // comes before an error of the file stays usable; the error is given.
 func (s *stemFile) spool(ctx context.Context, file *File) (err error) {
@@ -66,6 +79,7 @@ func (s *stemFile) spool(ctx context.Context, file *File) (err error) {
 		out.frames += int64(n)
 	}
 	if err != nil || out.frames == 0 {
+		s.frames = 0
 		return errors.Join(err, file.Err(), out.close())
 	}
 	s.decoded, s.frames = out, out.frames

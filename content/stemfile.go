@@ -23,6 +23,7 @@ type stemFile struct {
 	rate   *resample.Resampler
 	reopen func() (reader, error) // of the file, or of what was decoded of it
 
+	pending bool   // to be decoded before it can be read
 	decoded *spool // nil for a file that can be read from any frame on
 
 	mu     sync.Mutex

@@ -67,7 +67,7 @@ func (d *decoder) probe(lo, hi mark, sample int64) (mark, error) {
 		return mark{}, d.in.Explain(err)
 	}
 	for i := 0; i+2 < n; i++ {
-		if buf[i] != 0xff || buf[i+1]&0xfe != 0xf8 {
+		if !d.mayBegin(buf[i:]) {
 			continue
 		}
 		if m, ok := d.frameAt(buf[i:n]); ok && m > lo.sample {
@@ -75,6 +75,21 @@ func (d *decoder) probe(lo, hi mark, sample int64) (mark, error) {
 		}
 	}
 	return lo, nil
+}
+
+// rateCodes are the sample rates that the head of a frame may name, from 1 on.
+// Source: RFC 9639, table 15.
+var rateCodes = [...]uint32{88200, 176400, 192000, 8000, 16000, 22050, 24000, 32000, 44100, 48000, 96000}
+
+// mayBegin tells whether a frame of this file may begin with b, which has
+// three bytes at least: the sync code, and the rate, from the file's header, as
+// a code, or in full behind it.
+func (d *decoder) mayBegin(b []byte) bool {
+	if b[0] != 0xff || b[1]&0xfe != 0xf8 {
+		return false
+	}
+	code := int(b[2] & 15)
+	return code == 0 || code >= 12 && code < 15 || code <= len(rateCodes) && rateCodes[code-1] == d.stream.Info.SampleRate
 }
 
 // frameAt is the first sample of the frame that begins with b. The sync code
