@@ -33,6 +33,9 @@ func writeWAV(tb testing.TB, path string, frames []dsp.Frame, rateHz float64, ch
 	defer file.Close()
 	w, err := wav.NewWriter(file, wav.WriteFormat{RateHz: rateHz, Channels: channels, Sample: wav.Float32})
 	if err == nil {
+		if channels == 1 {
+			frames = mono(frames)
+		}
 		err = errors.Join(w.Write(frames), w.Close())
 	}
 	if err != nil {
