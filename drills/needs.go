@@ -46,6 +46,10 @@ type Asking struct {
 	Kind      Kind
 	RoveDB    float64 // how much lower than usual the whole trial plays, 0 or above
 	Chance    float64 // predicted chance of a right answer; 0: none was predicted
+
+	// HarderDB is how much harder than others a loop is known to be, in dB of
+	// what is aimed at; nil: nothing is known.
+	HarderDB func(Loop) float64
 }
 
 // Kind is why a trial is asked.

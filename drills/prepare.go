@@ -160,6 +160,13 @@ const (
 func (m *aim) find() error {
 	param, want := m.asking.Tool.Level, m.asking.AimDB
 	level := m.asking.Level
+	if m.asking.HarderDB != nil {
+		ratio := dsp.FromDB(m.asking.HarderDB(m.draw.Clip.Loop))
+		want *= ratio
+		if want == 0 && param.Scale == dsp.Log {
+			level = held(param, level*ratio)
+		}
+	}
 	if reach := m.session.reach[m.asking.Tool.ID]; want > 0 && reach > 0 {
 		level = held(param, want/reach)
 	}

@@ -39,6 +39,11 @@ type Tool struct {
 	// matched in loudness, and one gain holds for all of them.
 	LevelAsked bool
 
+	// OwnLadder says that the ladder is not one of how much is heard, but of
+	// something else that makes an answer hard, such as how far apart the
+	// answers lie. Practice then aims at a level, and else at an audibility.
+	OwnLadder bool
+
 	// Brief says that changes are short events, such as clicks: whether one can
 	// be heard is then told by its loudest moment, not by a tenth of the time.
 	Brief bool

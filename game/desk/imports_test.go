@@ -28,6 +28,7 @@ var allowed = []struct {
 	{"strop/drills/skill", nil},
 	{"strop/drills/drilltest", []string{"strop/drills", "strop/dsp", "strop/dsp/measure"}},
 	{"strop/drills/tools", []string{"strop/drills", "strop/dsp/..."}},
+	{"strop/drills/practice", []string{"strop/drills", "strop/drills/skill", "strop/dsp"}},
 	{"strop/drills/sqlite", []string{"strop/drills", "strop/dsp"}},
 	{"strop/drills/progress", []string{"strop/drills", "strop/drills/skill", "strop/dsp"}},
 	{"strop/game/ui/...", []string{"strop/game/ui/..."}},

@@ -6,9 +6,9 @@ import (
 	"math/rand/v2"
 
 	"strop/drills"
+	"strop/drills/practice"
 	"strop/drills/skill"
 	"strop/drills/tools"
-	"strop/dsp"
 )
 
 // Wish is what a listener asks of a sitting.
@@ -20,17 +20,8 @@ type Wish struct {
 	Seed      uint64
 }
 
-// How often the listener is right once the staircase has come to rest: within
-// a few per cent of the best rate of learning. Source: Wilson et al., The
-// Eighty Five Percent Rule for optimal learning, Nature Communications 10
-// (2019), for two choices; that more choices want less is our reading.
-const (
-	targetOfTwo = 0.85
-	targetShare = 0.75
-)
-
-// Standing is where a listener stands: a way to answer, and the level of the
-// next trial on it.
+// Standing is where a listener stands: a way to answer, and about how hard the
+// next trial is on it.
 type Standing struct {
 	Tool  drills.Tool
 	Rung  drills.Rung
@@ -43,57 +34,54 @@ type Sitting struct {
 	Standing
 }
 
-// Stand is where the records say that the listener stands.
-func (d *Desk) Stand(ctx context.Context, w Wish) (Standing, error) {
-	s, _, err := d.stand(ctx, w)
-	return s, err
+// State is what the records tell of the listener.
+func (d *Desk) State(ctx context.Context) (*practice.State, error) {
+	return practice.Replay(d.History.All(ctx, ""), tools.Find)
 }
 
-func (d *Desk) stand(ctx context.Context, w Wish) (s Standing, tracker drills.Tracker, err error) {
-	if s.Tool, err = tools.Find(w.Tool); err != nil {
-		return s, nil, err
-	}
-	records, err := d.History.Records(ctx, s.Tool.ID)
+// Stand is where the records say that the listener stands.
+func (d *Desk) Stand(ctx context.Context, w Wish) (Standing, error) {
+	state, err := d.State(ctx)
 	if err != nil {
-		return s, nil, err
+		return Standing{}, err
 	}
-	s.Rung, tracker = drills.Climb(s.Tool, records, w.Condition, newTracker(s.Tool))
-	if w.Rung != "" {
-		if s.Rung, err = s.Tool.Rung(w.Rung); err != nil {
-			return s, nil, err
-		}
-		tracker = drills.Replay(s.Tool, s.Rung, records, w.Condition, newTracker(s.Tool))
+	return stand(state, w, state.UsesStems(w.Tool))
+}
+
+func stand(state *practice.State, w Wish, onStem bool) (Standing, error) {
+	tool, err := tools.Find(w.Tool)
+	if err != nil {
+		return Standing{}, err
 	}
-	s.Level = tracker.Level()
-	return s, tracker, nil
+	at, err := state.Stand(tool, w.Rung, w.Condition, onStem)
+	return Standing{Tool: tool, Rung: at.Rung, Level: at.Level}, err
 }
 
 // Sit lays out a sitting on a song, from where the records say the listener
 // stands.
 func (d *Desk) Sit(ctx context.Context, song drills.Clips, w Wish) (*Sitting, error) {
-	standing, tracker, err := d.stand(ctx, w)
+	state, err := d.State(ctx)
+	if err != nil {
+		return nil, err
+	}
+	first, err := song.Clip(ctx, 0)
+	if err != nil {
+		return nil, err
+	}
+	onStem := len(first.Stems) > 0
+	standing, err := stand(state, w, onStem)
 	if err != nil {
 		return nil, err
 	}
 	session, err := drills.NewSession(drills.Config{
 		ID: sessionID(d.Clock, w.Seed), Trials: w.Trials, Seed: w.Seed,
-		Planner: &drills.OneTool{Tool: standing.Tool, Rung: standing.Rung, Condition: w.Condition, Tracker: tracker, Seed: w.Seed},
-		Clips:   song, Rotate: skill.Rotate, Store: d.History, Clock: d.Clock,
+		Planner: practice.NewEngine(practice.Config{
+			State: state, Parts: []practice.Part{{Tool: standing.Tool, Rung: standing.Rung}},
+			Condition: w.Condition, OnStem: onStem, Trials: w.Trials, Seed: w.Seed, Clock: d.Clock,
+		}),
+		Clips: song, Rotate: skill.Rotate, Store: d.History, Clock: d.Clock,
 	})
 	return &Sitting{Session: session, Standing: standing}, err
-}
-
-// newTracker makes fresh trackers for a tool's ladder.
-func newTracker(t drills.Tool) func(drills.Rung) drills.Tracker {
-	return func(rung drills.Rung) drills.Tracker {
-		target := targetShare
-		if len(rung.Choices) == 2 && t.NothingShare == 0 || len(rung.Choices) == 1 {
-			target = targetOfTwo
-		}
-		return skill.NewUpDown(skill.UpDownConfig{
-			Start: t.Level.Neutral, Min: t.Level.Min, Max: t.Level.Max, Target: target, Linear: t.Level.Scale != dsp.Log,
-		})
-	}
 }
 
 // sessionID names a sitting by when it began and its seed.

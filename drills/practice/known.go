@@ -1,0 +1,155 @@
+package practice
+
+import (
+	"math/rand/v2"
+	"time"
+
+	"strop/drills"
+	"strop/drills/skill"
+)
+
+// Known is what is known of one skill.
+type Known struct {
+	Skill     Skill
+	Trials    int // in which something was changed
+	Right     int
+	Last      time.Time          // of the last answer
+	Probes    int                // answered without being told, since the last time it was taught
+	Passed    int                // reviews that went well, in a row
+	Confused  map[string]int     // answers by the region they named, where they were wrong
+	Predicted []skill.Prediction // what was predicted of an answer, and what came
+
+	axis    axis
+	form    skill.Form
+	trainer *skill.Trainer
+	loops   map[string]*skill.Material // by material and start
+	easy    share                      // of trials that only a lapse misses
+	review  share                      // of the probes of the review that is under way
+}
+
+// share is right answers out of some.
+type share struct{ right, of int }
+
+func (s *share) add(right bool) {
+	s.of++
+	if right {
+		s.right++
+	}
+}
+
+// unknown is a skill of which nothing is known but where its threshold is
+// thought to lie. fresh is over how many trials it goes from easy to hard.
+func unknown(s Skill, t drills.Tool, chance, guessDB float64, fresh int, grids grids) *Known {
+	a := axisOf(t)
+	target := skill.ManyChoiceTarget
+	if chance >= 0.4 {
+		target = skill.TwoChoiceTarget
+	}
+	return &Known{
+		Skill: s, axis: a, form: skill.WeibullDB(chance), Confused: map[string]int{}, loops: map[string]*skill.Material{},
+		trainer: skill.NewTrainer(skill.TrainerConfig{
+			Posterior: skill.DefaultPrior(grids.of(a.scale, chance), guessDB), Rand: rand.New(rand.NewPCG(s.seed(), 0)),
+			Target: target, JitterDB: skill.DefaultJitterDB, Fresh: fresh, Catch: skill.DefaultCatch, Drift: skill.DefaultDrift,
+		}),
+	}
+}
+
+// underStart is how far under the first trial of a newcomer the threshold is
+// thought to lie: so far that the trial is nearly always right.
+const underStart = 8.0
+
+// grids are shared by skills whose ladders are as long and whose chance is the
+// same.
+type grids map[gridKey]*skill.Grid
+
+type gridKey struct {
+	scale  skill.Scale
+	chance float64
+}
+
+func (g grids) of(s skill.Scale, chance float64) *skill.Grid {
+	key := gridKey{s, chance}
+	if g[key] == nil {
+		g[key] = s.Grid(chance)
+	}
+	return g[key]
+}
+
+// learn takes an answer to a trial in which something was changed.
+func (k *Known) learn(t drills.Tool, r drills.Record) {
+	k.rest(r.At)
+	dB := k.axis.dB(t, r.Trial)
+	k.Trials++
+	if r.Score.Right {
+		k.Right++
+	} else if len(r.Answer.Guess) > 0 {
+		k.Confused[t.Region(r.Answer.Guess)]++
+	} else {
+		k.Confused[nothingHeard]++
+	}
+	if p := r.Trial.Chance; p > 0 {
+		k.Predicted = append(k.Predicted, skill.Prediction{Share: p, Right: r.Score.Right})
+	}
+	if r.Trial.Kind == drills.Easy {
+		k.easy.add(r.Score.Right)
+	}
+	k.reviewed(r)
+	loop := loopKey(r.Trial.Loop)
+	offset := k.loop(loop).OffsetDB()
+	k.loop(loop).Update(dB, r.Score.Right, k.trainer.Posterior().MeanTriple())
+	k.trainer.UpdateAt(dB-offset, r.Score.Right)
+	k.Last = r.At
+}
+
+// nothingHeard stands among the answers for "nothing was changed".
+const nothingHeard = "nothing"
+
+// reviewed keeps account of probes: a review goes well where at least as many
+// are right as were aimed at.
+func (k *Known) reviewed(r drills.Record) {
+	switch {
+	case r.Trial.Kind == drills.Probe:
+		k.Probes++
+		k.review.add(r.Score.Right)
+	case k.review.of > 0:
+		if float64(k.review.right) >= reviewPassed*float64(k.review.of) {
+			k.Passed++
+		} else {
+			k.Passed = 0
+		}
+		k.review, k.Probes = share{}, 0
+	}
+}
+
+// reviewPassed is the share of probes that have to be right. Ours, no source.
+const reviewPassed = 0.67
+
+// rest lets what is known age until a moment.
+func (k *Known) rest(until time.Time) {
+	if days := wholeDays(k.Last, until); days > 0 {
+		k.trainer.Rest(skill.DefaultForgetting, days)
+	}
+}
+
+// wholeDays lie between two moments, 0 where the first never was.
+func wholeDays(from, to time.Time) float64 {
+	if from.IsZero() || !to.After(from) {
+		return 0
+	}
+	return float64(int(to.Sub(from).Hours() / 24))
+}
+
+func (k *Known) loop(key string) *skill.Material {
+	if k.loops[key] == nil {
+		k.loops[key] = skill.NewMaterial(k.form, skill.DefaultMaterialSpreadDB)
+	}
+	return k.loops[key]
+}
+
+// ThresholdDB is what is known of the threshold, in dB on the skill's axis.
+func (k *Known) ThresholdDB() skill.Marginal { return k.trainer.Posterior().Threshold() }
+
+// Due reports whether a review is due at a moment.
+func (k *Known) Due(now time.Time) bool {
+	return k.Trials >= skill.DefaultFresh && wholeDays(k.Last, now) >= float64(skill.ReviewGap(k.Passed))
+}
