@@ -53,11 +53,7 @@ func materials(t *testing.T) []material {
 }
 
 var demoMaterials = sync.OnceValues(func() (all []material, err error) {
-	song, err := demo.FindSong("smallhours")
-	if err != nil {
-		return nil, err
-	}
-	r, err := song.Render(context.Background(), song.Seed, nil)
+	r, err := smallhours()
 	if err != nil {
 		return nil, err
 	}
@@ -79,6 +75,17 @@ var demoMaterials = sync.OnceValues(func() (all []material, err error) {
 	}
 	return all, nil
 })
+
+// smallhours is that song, rendered once for all tests.
+var smallhours = sync.OnceValues(func() (*demo.Rendered, error) { return render("smallhours") })
+
+func render(name string) (*demo.Rendered, error) {
+	song, err := demo.FindSong(name)
+	if err != nil {
+		return nil, err
+	}
+	return song.Render(context.Background(), song.Seed, nil)
+}
 
 // source is what decoders and stems have in common.
 type source interface {

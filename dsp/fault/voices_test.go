@@ -1,7 +1,6 @@
 package fault_test
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"path/filepath"
@@ -45,12 +44,12 @@ var sungVoices = sync.OnceValues(func() (all []material, err error) {
 	for _, want := range []struct {
 		song, stem string
 		from       int
-	}{{"smallhours", "Lead Vox", 20}, {"corner", "Hook Vox", 10}} {
-		song, err := demo.FindSong(want.song)
-		if err != nil {
-			return nil, err
-		}
-		r, err := song.Render(context.Background(), song.Seed, nil)
+		render     func() (*demo.Rendered, error)
+	}{
+		{"smallhours", "Lead Vox", 20, smallhours},
+		{"corner", "Hook Vox", 10, func() (*demo.Rendered, error) { return render("corner") }},
+	} {
+		r, err := want.render()
 		if err != nil {
 			return nil, err
 		}

@@ -17,11 +17,11 @@ type Waver struct{ RateHz, DepthPct float64 }
 const (
 	waverWindowS = 0.04
 	waverHopS    = 0.01
-	waverSwingS  = 0.012 // to either side, that is looked for at first
-	waverStepS   = 0.001 // and from one window to the next
-	waverLike    = 0.9   // correlation of windows that count
-	waverSure    = 0.97  // and of the first one after others
-	waverFar     = 5.0   // times the median deviation; what is farther off is left out
+	waverSwingS  = 0.012  // to either side, that is looked for at first
+	waverStepS   = 0.0005 // and from one window to the next: 5 % of the hop
+	waverLike    = 0.9    // correlation of windows that count
+	waverSure    = 0.97   // and of the first one after others
+	waverFar     = 5.0    // times the median deviation; what is farther off is left out
 	waverRounds  = 3
 	waverLoHz    = 0.3
 	waverHiHz    = 10.0
@@ -60,37 +60,54 @@ type delayPoint struct{ atS, lateS, weight float64 }
 func delayPoints(before, changed []float64, rateHz float64) (points []delayPoint) {
 	n, hop := int(waverWindowS*rateHz), int(waverHopS*rateHz)
 	swing, step := int(waverSwingS*rateHz), int(waverStepS*rateHz)
+	s := seeker{changed, runningSquares(changed), n}
 	last, tracked := 0, false
-	for start := swing; start+n+swing < min(len(before), len(changed)); start += hop {
+	for start := swing + 1; start+n+swing+1 < min(len(before), len(changed)); start += hop {
 		from, to, least := max(last-step, -swing), min(last+step, swing), waverLike
 		if !tracked {
 			from, to, least = -swing, swing, waverSure
 		}
 		w := before[start:][:n]
-		lag, like := likest(w, changed, start, from, to)
-		tracked = like > least
-		if !tracked {
+		power := sumSquares(w)
+		lag, like := from, -1.0
+		for d := from; d <= to; d++ {
+			if c := s.like(w, power, start+d); c > like {
+				lag, like = d, c
+			}
+		}
+		if tracked = like > least; !tracked {
 			continue
 		}
 		last = lag
-		shift, _ := vertex(likeness(w, changed[start+lag-1:][:n]), like, likeness(w, changed[start+lag+1:][:n]))
-		points = append(points, delayPoint{float64(start) / rateHz, (float64(lag) + shift) / rateHz, sumSquares(w)})
+		shift, _ := vertex(s.like(w, power, start+lag-1), like, s.like(w, power, start+lag+1))
+		points = append(points, delayPoint{float64(start) / rateHz, (float64(lag) + shift) / rateHz, power})
 	}
 	return points
 }
 
-// likest is the lag, between two, at which x is most like w.
-func likest(w, x []float64, start, from, to int) (lag int, like float64) {
-	like = -1
-	for d := from; d <= to; d++ {
-		if start+d < 1 || start+d+len(w) >= len(x) {
-			continue
-		}
-		if c := likeness(w, x[start+d:][:len(w)]); c > like {
-			lag, like = d, c
-		}
+// seeker looks for windows of n samples in x.
+type seeker struct {
+	x, squares []float64
+	n          int
+}
+
+// runningSquares is the sum of the squares before each sample.
+func runningSquares(x []float64) []float64 {
+	sums := make([]float64, len(x)+1)
+	for i, v := range x {
+		sums[i+1] = sums[i] + v*v
 	}
-	return lag, like
+	return sums
+}
+
+// like is the correlation of w, whose power is known, with x from a sample on.
+func (s *seeker) like(w []float64, power float64, from int) float64 {
+	b, sum, odd := s.x[from:][:s.n], 0.0, 0.0
+	for i := 0; i+1 < len(b); i += 2 {
+		sum += w[i] * b[i]
+		odd += w[i+1] * b[i+1]
+	}
+	return (sum + odd) / math.Sqrt(power*(s.squares[from+s.n]-s.squares[from])+1e-300)
 }
 
 // likeness is the correlation of two stretches of the same length.
