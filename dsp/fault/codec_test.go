@@ -1,10 +1,14 @@
 package fault_test
 
 import (
+	"bytes"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"testing"
 
+	"strop/content/mp3"
+	"strop/content/pcm/pcmtest"
 	"strop/dsp"
 	"strop/dsp/dsptest"
 	"strop/dsp/fault"
@@ -111,5 +115,29 @@ func TestCodecJointStereo(t *testing.T) {
 	a, b := measure.CodingOf(mono, joint, 48000).NoiseDB, measure.CodingOf(mono, apart, 48000).NoiseDB
 	if !(a < b-5) {
 		t.Errorf("noise %.1f dB joint, %.1f dB apart", a, b)
+	}
+}
+
+// Real codecs, from outside: a real recording that was delivered as MP3, cut off
+// at 10 kHz as its spectrogram shows, and the test music through lame, which is
+// told its band limit and keeps it by the bands of its filter bank, 689 Hz wide.
+func TestBandLimitOfRealCodecs(t *testing.T) {
+	speech := recording(t, "mpeg2.mp3", 36)
+	near(t, "mpeg2.mp3", measure.BandEdgeHz(speech.frames, speech.rateHz), 10000, 250)
+	music := dsptest.Music(44100, 1, 8*44100)
+	raw := make([]byte, 0, 4*len(music))
+	for _, f := range music {
+		for _, x := range f {
+			raw = binary.LittleEndian.AppendUint16(raw, uint16(int16(math.Round(x*32767))))
+		}
+	}
+	for _, bandHz := range []float64{8000, 12000, 16000} {
+		coded := pcmtest.Run(t, raw, "lame", "--quiet", "-r", "-s", "44.1", "--resample", "44.1", "-b", "192", "--lowpass", fmt.Sprintf("%.1f", bandHz/1000), "--lowpass-width", "0.1", "-", "-")
+		src, err := mp3.Open(bytes.NewReader(coded))
+		if err != nil {
+			t.Fatal(err)
+		}
+		got := measure.BandEdgeHz(read(src, 0, 7*44100), 44100)
+		near(t, fmt.Sprintf("lame, %g Hz", bandHz), got, bandHz, 500)
 	}
 }
