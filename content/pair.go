@@ -4,11 +4,12 @@ import (
 	"cmp"
 	"context"
 	"math"
+	"math/cmplx"
 	"slices"
 	"strings"
 
 	"strop/dsp"
-	"strop/dsp/measure"
+	"strop/dsp/fourier"
 )
 
 // pairWords are the words by which microphones, and lines, on one source
@@ -70,21 +71,22 @@ func pairKey(name string) string {
 	return ""
 }
 
-// How stems are recognised as one source by their sound.
+// How stems are recognised as one source by their sound. All of these are our
+// own choices.
 const (
-	pairS        = 1.0  // of them that is compared
-	pairMS       = 15.0 // greatest delay: 5 m of way in air
-	pairLikeness = 0.25 // least height of the phase transform's peak
-	pairMost     = 32   // comparisons, at 30 ms of one core each
+	pairS         = 3.0   // of them that is compared
+	coherenceS    = 0.085 // windows
+	pairCoherence = 0.62  // least coherence
+	pairMost      = 64    // comparisons, at 15 ms of one core each
 )
 
 // guessPairs finds stems of one role that hear one source, though their names
 // do not say so.
 func (f *folder) guessPairs(ctx context.Context, found survey) {
 	var tries [][2]int
-	for a, s := range f.sheet.Stems {
+	for a := range f.sheet.Stems {
 		for b := a + 1; b < len(f.sheet.Stems); b++ {
-			if f.mayPair(a, b) && s.Role != Click && !math.IsInf(found.lufs[a]+found.lufs[b], -1) {
+			if f.mayPair(a, b) && !math.IsInf(found.lufs[a]+found.lufs[b], -1) {
 				tries = append(tries, [2]int{a, b})
 			}
 		}
@@ -101,10 +103,12 @@ func (f *folder) guessPairs(ctx context.Context, found survey) {
 	}
 }
 
-// mayPair reports whether two stems are worth comparing.
+// mayPair reports whether two stems are worth comparing. Percussion and backing
+// vocals are not: they are often played in one room, and hear each other.
 func (f *folder) mayPair(a, b int) bool {
 	x, y := f.sheet.Stems[a], f.sheet.Stems[b]
-	return x.Pair == "" && y.Pair == "" && x.Role == y.Role && x.Role != "" && x.RateHz == y.RateHz
+	return x.Pair == "" && y.Pair == "" && x.Role == y.Role && x.RateHz == y.RateHz &&
+		!slices.Contains([]Role{"", Percussion, BackingVocal, Click, Mix}, x.Role)
 }
 
 // alike reports whether two stems are one source about a moment.
@@ -118,10 +122,61 @@ func (f *folder) alike(ctx context.Context, a, b int, atS float64) bool {
 }
 
 // oneSource reports whether two stretches of the same time hold one source at
-// two places, or in two lines.
+// two places, or in two lines: whether their coherence, averaged over
+// frequencies by how much both have there, is high.
+//
+//	γ²(f) = |Σ X*(f)·Y(f)|² / (Σ|X(f)|²·Σ|Y(f)|²),  sums over windows of 85 ms
+//
+// The same notes played twice are not coherent. Source: G. C. Carter, C. H.
+// Knapp, A. H. Nuttall, Estimation of the magnitude-squared coherence function
+// via overlapped fast Fourier transform processing, IEEE Trans. AU-21 (1973)
+// (from memory).
 func oneSource(x, y []dsp.Frame, rateHz float64) bool {
-	a := measure.Align(middles(x), middles(y))
-	return a.Likeness >= pairLikeness && math.Abs(a.DelayFrames) <= pairMS/1000*rateHz
+	return coherence(middles(x), middles(y), rateHz) >= pairCoherence
+}
+
+func coherence(x, y []float64, rateHz float64) float64 {
+	size := 1 << int(math.Round(math.Log2(coherenceS*rateHz)))
+	fft := fourier.NewFFT(size)
+	half := size/2 + 1
+	sum := make([]crossSpectrum, half)
+	xr, xi, yr, yi := make([]float64, half), make([]float64, half), make([]float64, half), make([]float64, half)
+	windowed := make([]float64, size)
+	for at := 0; at+size <= min(len(x), len(y)); at += size / 2 {
+		fft.Forward(xr, xi, hann(windowed, x[at:]))
+		fft.Forward(yr, yi, hann(windowed, y[at:]))
+		for k := range sum {
+			sum[k].add(complex(xr[k], xi[k]), complex(yr[k], yi[k]))
+		}
+	}
+	total, coherent := 0.0, 0.0
+	for _, s := range sum {
+		weight := math.Sqrt(s.xx * s.yy)
+		if total += weight; weight > 0 {
+			coherent += weight * (real(s.xy)*real(s.xy) + imag(s.xy)*imag(s.xy)) / (s.xx * s.yy)
+		}
+	}
+	return coherent / max(total, math.SmallestNonzeroFloat64)
+}
+
+// hann copies the first frames of x through a Hann window.
+func hann(dst, x []float64) []float64 {
+	for i := range dst {
+		dst[i] = x[i] * (0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(len(dst))))
+	}
+	return dst
+}
+
+// crossSpectrum is one line of two spectra, summed over windows.
+type crossSpectrum struct {
+	xx, yy float64
+	xy     complex128
+}
+
+func (s *crossSpectrum) add(x, y complex128) {
+	s.xx += real(x)*real(x) + imag(x)*imag(x)
+	s.yy += real(y)*real(y) + imag(y)*imag(y)
+	s.xy += cmplx.Conj(x) * y
 }
 
 // middles are the sums of both channels.
