@@ -11,6 +11,7 @@ import (
 	"strop/dsp/dynamics"
 	"strop/dsp/eq"
 	"strop/dsp/fault"
+	"strop/dsp/pitch"
 	"strop/dsp/saturation"
 	"strop/dsp/space"
 	"strop/dsp/stereo"
@@ -77,6 +78,9 @@ var specs = [...]dsp.Spec{
 	space.Echo,
 	space.Chorus,
 	space.Flanger,
+	pitch.Shift,
+	pitch.Voice,
+	pitch.TimeShift,
 	dynamics.Limiter,
 }
 

@@ -72,6 +72,9 @@ var special = map[string][]dsp.Setting{
 	"echo":      {{"echoDB": 0, "timeMS": 5, "feedbackPct": 95, "lowcutHz": 200, "highcutHz": 3000, "pingpong": 1}},
 	"chorus":    {{"mixPct": 100, "voices": 4, "rateHz": 8, "depthMS": 10}},
 	"flanger":   {{"mixPct": 100, "feedbackPct": -95, "depthMS": 1, "spreadDeg": 180}},
+	"shift":     {{"cents": -1200}, {"cents": 1200}, {"cents": 20}},
+	"voice":     {{"cents": -600}, {"cents": 600}, {"cents": 8}},
+	"timeshift": {{"shiftMS": -250}, {"shiftMS": 250}, {"shiftMS": -10.01}},
 	"limiter":   {{"ceilingDBTP": -20, "lookaheadMS": 0.5, "releaseMS": 10}, {"ceilingDBTP": -6, "lookaheadMS": 10, "releaseMS": 1000}},
 }
 
