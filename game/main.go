@@ -4,6 +4,7 @@ package main
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"io"
 	"log"
@@ -87,7 +88,19 @@ func run(o options, began time.Time) error {
 	if aside := d.History.Damaged(); aside != "" {
 		w.stage.Warn(fmt.Errorf("the history was damaged; it was set aside as %s, and a new one begun", aside))
 	}
-	return w.run()
+	if held := d.History.Held(); held != nil {
+		w.stage.Warn(fmt.Errorf("%w; answers are held in memory, and saved to a file at the end", held))
+	}
+	return errors.Join(w.run(), rescue(d))
+}
+
+// rescue saves the answers that the history did not take, and says where.
+func rescue(d *desk.Desk) error {
+	told, err := d.Rescue()
+	if told != "" {
+		fmt.Fprintln(os.Stderr, "strop: "+told)
+	}
+	return err
 }
 
 // check reports a drill, or a way to answer it, that there is not.

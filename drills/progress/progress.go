@@ -1,5 +1,5 @@
 // Package progress says what records tell: a summary, and the same as text,
-// as JSON and as a picture; and the records themselves, for other programs.
+// as JSON and as a picture.
 // Everything is recomputed from the records; nothing is stored.
 package progress
 

@@ -40,3 +40,47 @@ func asNobody() (restore func()) {
 		runtime.UnlockOSThread()
 	}
 }
+
+// A folder that cannot be written: the history is read, with what stands in
+// the log of a sitting that was cut off, and practice goes on in memory.
+func TestPractiseInReadOnlyFolder(t *testing.T) {
+	for _, cutOff := range []bool{false, true} {
+		dir := t.TempDir()
+		path := filepath.Join(dir, "history.db")
+		db := open(t, path)
+		for i := range 4 {
+			appendAll(t, db, record(i))
+		}
+		if cutOff { // the log as it is while the program runs
+			file, log := read(t, path), read(t, path+"-wal")
+			must(t, db.Close())
+			write(t, path, file)
+			write(t, path+"-wal", log)
+		} else {
+			must(t, db.Close())
+		}
+		for _, name := range []string{path, path + "-wal"} {
+			_ = os.Chmod(name, 0o444) // there may be no log
+		}
+		must(t, os.Chmod(dir, 0o555))
+		must(t, os.Chmod(filepath.Dir(dir), 0o755))
+		elsewhere := t.TempDir()
+		must(t, os.Chmod(elsewhere, 0o777))
+		func() {
+			defer asNobody()()
+			checkCopy(t, openAnyway(t, path), 4, elsewhere)
+		}()
+		must(t, os.Chmod(dir, 0o755))
+	}
+}
+
+// smallDisk is a disk of its own, in memory.
+func smallDisk(t *testing.T, options string) string {
+	t.Helper()
+	dir := t.TempDir()
+	if err := syscall.Mount("tmpfs", dir, "tmpfs", 0, options); err != nil {
+		t.Skipf("a small disk cannot be mounted here (it takes root): %v", err)
+	}
+	t.Cleanup(func() { _ = syscall.Unmount(dir, syscall.MNT_DETACH) })
+	return dir
+}

@@ -2,11 +2,12 @@ package sqlite
 
 import (
 	"context"
+	"database/sql"
 	"database/sql/driver"
 	"encoding/json"
 	"fmt"
 	"iter"
-	"math"
+	"slices"
 	"strings"
 	"time"
 
@@ -35,22 +36,6 @@ func fields(r *drills.Record) []any {
 	}
 }
 
-// Append keeps one record, as one transaction that has reached the disk when
-// it returns. An answer once given is kept even where ctx has been cancelled.
-// It refuses a record that would not come back as it is: a number that is not
-// finite, a time outside the years 1678 to 2261. A time comes back in UTC,
-// -0 as 0.
-func (db *DB) Append(ctx context.Context, r drills.Record) error {
-	values := fields(&r)
-	for i, v := range values {
-		if f, ok := v.(*float64); ok && (math.IsNaN(*f) || math.IsInf(*f, 0)) {
-			return fmt.Errorf("the record cannot be kept: its %s is not a finite number", strings.TrimSpace(strings.Split(columns, ",")[i]))
-		}
-	}
-	_, err := db.insert.ExecContext(context.WithoutCancel(ctx), values...)
-	return explain(db.path, err)
-}
-
 // Records are all records of a tool, in the order in which they were kept;
 // all tools where it is "".
 func (db *DB) Records(ctx context.Context, tool string) (records []drills.Record, err error) {
@@ -65,21 +50,32 @@ func (db *DB) Records(ctx context.Context, tool string) (records []drills.Record
 
 // All is Records one by one. It ends with an error where one occurs.
 func (db *DB) All(ctx context.Context, tool string) iter.Seq2[drills.Record, error] {
+	numbered := db.query(ctx, `SELECT id, `+columns+` FROM record ORDER BY id`, "")
+	if tool != "" {
+		numbered = db.query(ctx, `SELECT id, `+columns+` FROM record WHERE tool = ? ORDER BY id`, tool, tool)
+	}
 	return func(yield func(drills.Record, error) bool) {
-		query, args := `SELECT `+columns+` FROM record ORDER BY id`, []any{}
-		if tool != "" {
-			query, args = `SELECT `+columns+` FROM record WHERE tool = ? ORDER BY id`, []any{tool}
+		for r, err := range numbered {
+			if !yield(r.Record, err) {
+				return
+			}
 		}
-		rows, err := db.pool.QueryContext(ctx, query, args...)
+	}
+}
+
+// query is what a query finds, then the records of a tool that are held.
+func (db *DB) query(ctx context.Context, query, tool string, args ...any) iter.Seq2[Numbered, error] {
+	return func(yield func(Numbered, error) bool) {
+		rows, held, more, err := db.begin(ctx, query, args)
 		if err != nil {
-			yield(drills.Record{}, explain(db.path, err))
+			yield(Numbered{}, explain(db.path, err))
 			return
 		}
 		defer rows.Close()
-		for rows.Next() {
-			var r drills.Record
-			if err := rows.Scan(fields(&r)...); err != nil {
-				yield(drills.Record{}, explain(db.path, err))
+		for ; more; more = rows.Next() {
+			var r Numbered
+			if err := rows.Scan(append([]any{&r.Number}, fields(&r.Record)...)...); err != nil {
+				yield(Numbered{}, explain(db.path, err))
 				return
 			}
 			if !yield(r, nil) {
@@ -87,9 +83,26 @@ func (db *DB) All(ctx context.Context, tool string) iter.Seq2[drills.Record, err
 			}
 		}
 		if err := rows.Err(); err != nil {
-			yield(drills.Record{}, explain(db.path, err))
+			yield(Numbered{}, explain(db.path, err))
+			return
+		}
+		for _, r := range held {
+			if (tool == "" || r.Trial.Tool == tool) && !yield(Numbered{Record: r}, nil) {
+				return
+			}
 		}
 	}
+}
+
+// begin starts to read, which fixes what is found, and takes what is held at
+// that moment: no record is missed or told twice.
+func (db *DB) begin(ctx context.Context, query string, args []any) (rows *sql.Rows, held []drills.Record, more bool, err error) {
+	db.holding.Lock()
+	defer db.holding.Unlock()
+	if rows, err = db.pool.QueryContext(ctx, query, args...); err != nil {
+		return nil, nil, false, err
+	}
+	return rows, slices.Clone(db.held), rows.Next(), nil
 }
 
 // nanoseconds is a time as Unix nanoseconds.

@@ -2,14 +2,17 @@
 package sqlite
 
 import (
+	"cmp"
 	"context"
 	"database/sql"
 	"os"
 	"path/filepath"
+	"sync"
 	"time"
 
 	"github.com/ncruces/go-sqlite3"
 	"github.com/ncruces/go-sqlite3/driver"
+	"github.com/ncruces/go-sqlite3/vfs/memdb"
 
 	"strop/drills"
 )
@@ -21,6 +24,11 @@ type DB struct {
 	damaged string
 	pool    *sql.DB
 	insert  *sql.Stmt
+
+	copied     string // name in memory of a copy that stands for the file; "": it is the file
+	unwritable error  // why it is a copy
+	holding    sync.Mutex
+	held       []drills.Record // not on the disk
 }
 
 var _ drills.Store = (*DB)(nil)
@@ -93,8 +101,22 @@ func configure(c *sqlite3.Conn) error {
 // one was opened, "" where there was none.
 func (db *DB) Damaged() string { return db.damaged }
 
-// Close releases the file.
-func (db *DB) Close() error { return explain(db.path, db.pool.Close()) }
+// Close tries once more to keep what is held, and releases the file. Its error
+// is a *HeldError where records were held, which are lost unless they were
+// saved.
+func (db *DB) Close() error {
+	db.holding.Lock()
+	defer db.holding.Unlock()
+	err := db.flush(context.Background())
+	if len(db.held) == 0 {
+		err = nil
+	}
+	closed := db.pool.Close()
+	if db.copied != "" {
+		memdb.Delete(db.copied)
+	}
+	return cmp.Or(err, explain(db.path, closed))
+}
 
 // Version is that of SQLite.
 func Version() string {

@@ -38,6 +38,8 @@ func explain(path string, err error) error {
 		return fmt.Errorf("the disk is full; make room for %s (%w)", path, err)
 	case isAny(err, sqlite3.READONLY, sqlite3.CANTOPEN, sqlite3.PERM, fs.ErrPermission, syscall.EROFS, syscall.ENOTDIR):
 		return fmt.Errorf("the history %s cannot be written; check its folder and who may write there (%w)", path, err)
+	case isAny(err, sqlite3.IOERR):
+		return fmt.Errorf("the disk does not take the history %s; it may be full or failing; make room and try again (%w)", path, err)
 	case isAny(err, sqlite3.BUSY, sqlite3.LOCKED):
 		return fmt.Errorf("another program holds the history %s; close it and try again (%w)", path, err)
 	case isDamage(err):

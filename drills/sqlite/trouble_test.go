@@ -162,21 +162,6 @@ func must(t *testing.T, err error) {
 	}
 }
 
-func TestFullDisk(t *testing.T) {
-	db := open(t, filepath.Join(t.TempDir(), "history.db"))
-	db.FillDisk(t)
-	var err error
-	n := 0
-	for ; err == nil && n < 10000; n++ {
-		err = db.Append(t.Context(), record(n))
-	}
-	if err == nil || !strings.HasPrefix(err.Error(), "the disk is full") {
-		t.Fatalf("after %d records: %v", n, err)
-	}
-	oneSentence(t, err)
-	checkNumbers(t, db, n-1) // all that were said to be kept, no other
-}
-
 func TestFolderThatIsAFile(t *testing.T) {
 	file := filepath.Join(t.TempDir(), "file")
 	write(t, file, nil)

@@ -44,6 +44,7 @@ type commands struct {
 	Measure  measureCommand  `cmd:"" help:"Measure the loudness, peaks and spectrum of a file."`
 	Progress progressCommand `cmd:"" help:"Show what your answers tell, by band and by day."`
 	Export   exportCommand   `cmd:"" help:"Write every answer kept, as CSV or JSON."`
+	Import   importCommand   `cmd:"" help:"Keep the answers that an export holds, each once."`
 	Level    levelCommand    `cmd:"" help:"Play noise to set the listening level once."`
 	Simulate simulateCommand `cmd:"" help:"Try the practice engine on simulated listeners."`
 	Doctor   doctorCommand   `cmd:"" help:"Say what was found: sound, display, store, formats, versions."`

@@ -5,6 +5,7 @@ import (
 	"os"
 	"time"
 
+	"strop/drills/exchange"
 	"strop/drills/progress"
 	"strop/drills/tools"
 	"strop/game/desk"
@@ -51,7 +52,7 @@ func (c *exportCommand) Run(ctx context.Context, env Env) error {
 	}
 	defer d.Close()
 	if c.JSON {
-		return progress.ExportJSON(env.Stdout, d.History.All(ctx, ""))
+		return exchange.ExportJSON(env.Stdout, d.History.All(ctx, ""))
 	}
-	return progress.ExportCSV(env.Stdout, d.History.All(ctx, ""))
+	return exchange.ExportCSV(env.Stdout, d.History.All(ctx, ""))
 }

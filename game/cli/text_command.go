@@ -39,6 +39,10 @@ func (c *textCommand) Run(ctx context.Context, env Env) error {
 	if aside := d.History.Damaged(); aside != "" {
 		fmt.Fprintf(env.Stdout, "The history was damaged. It was set aside as %s, and a new one begun.\n", aside)
 	}
+	if held := d.History.Held(); held != nil {
+		fmt.Fprintf(env.Stdout, "%s. Your answers are held in memory, and saved to a file at the end.\n", sentence(held))
+	}
+	defer rescue(env, d)
 	in := newLines(ctx, env.Stdin)
 	song, err := c.song(ctx, env, d, in)
 	if err != nil {
@@ -54,6 +58,17 @@ func (c *textCommand) Run(ctx context.Context, env Env) error {
 		return err
 	}
 	return c.practise(ctx, env, d, song, sound, in)
+}
+
+// rescue saves the answers that the history did not take.
+func rescue(env Env, d *desk.Desk) {
+	told, err := d.Rescue()
+	if err != nil {
+		told = sentence(err) + "."
+	}
+	if told != "" {
+		fmt.Fprintln(env.Stdout, told)
+	}
 }
 
 func (c *textCommand) check() error {

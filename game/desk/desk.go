@@ -22,9 +22,11 @@ type Desk struct {
 // HistoryPath is where in a data folder the history lies.
 func HistoryPath(dataDir string) string { return filepath.Join(dataDir, "history.db") }
 
-// Open opens the history in a data folder, or begins one.
+// Open opens the history in a data folder, or begins one. Where it cannot be
+// written, practice goes on in memory: History.Held tells why, and Rescue
+// saves what was answered.
 func Open(dataDir string, clock drills.Clock) (*Desk, error) {
-	db, err := sqlite.Open(HistoryPath(dataDir))
+	db, err := sqlite.OpenAnyway(HistoryPath(dataDir))
 	if err != nil {
 		return nil, err
 	}

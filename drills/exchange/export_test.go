@@ -1,4 +1,4 @@
-package progress_test
+package exchange_test
 
 import (
 	"bytes"
@@ -16,7 +16,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"strop/drills"
-	"strop/drills/progress"
+	"strop/drills/exchange"
 	"strop/dsp"
 )
 
@@ -36,19 +36,42 @@ func each(records []drills.Record, err error) iter.Seq2[drills.Record, error] {
 	}
 }
 
-func awkward() drills.Record {
-	r := answer("free", 500, 707.1067811865476)
-	r.At = time.Date(2026, 5, 4, 9, 0, 0, 123456789, time.FixedZone("", 7200))
-	r.Trial.Session, r.Trial.Tool = "a \"quoted\", comma\nand line", "theremin"
-	r.Trial.Seed, r.Trial.ResidualLU = math.MaxUint64, math.SmallestNonzeroFloat64
-	r.Trial.Asked = dsp.Setting{"q": 0.1, "freqHz": 1e21, "gainDB": -math.MaxFloat64}
-	return r
+// answers are records of every kind.
+func answers() (records []drills.Record) {
+	for n := range 30 {
+		truth := dsp.Setting{"freqHz": 250 * math.Exp2(float64(n%5)), "gainDB": -4.5}
+		r := drills.Record{
+			At: time.Date(2026, 5, 4+n/10, 7, 0, n, 123456789, time.UTC),
+			Trial: drills.Trial{
+				Session: "morning", Number: n + 1, Tool: "theremin", Rung: "ten", Seed: math.MaxUint64 - uint64(n), Level: 4.5,
+				Condition: drills.Condition{Transducer: "headphones", Heard: drills.InMix}, Asked: truth, Truth: truth,
+				Loop: drills.Loop{Material: "sha256:0f", StartFrame: 480000, Frames: 384000, RateHz: 48000}, ResidualLU: -0.01,
+			},
+			Answer: drills.Answer{Guess: truth.With("freqHz", 1000), TookS: 3.25, Switches: n},
+			Score:  drills.Score{Right: n%2 == 0, Errors: map[string]float64{"errorOct": 0.1 * float64(n-15)}},
+		}
+		if n%3 == 0 {
+			r.Trial.Kind, r.Trial.Stem, r.Trial.On, r.Trial.Role, r.Trial.Choices = drills.Probe, 2, "Lead, dry", drills.LeadVocal, 10
+			r.Trial.AudibleDB, r.Trial.Chance, r.Trial.RoveDB = 2.5, 0.83, 3
+			r.Answer.Intent, r.Answer.SoloS = dsp.Setting{"gainDB": -3}, 1.5
+		}
+		if n%7 == 6 {
+			r.Trial.Truth, r.Score.Errors = dsp.Setting{}, nil
+		}
+		records = append(records, r)
+	}
+	awkward := records[0]
+	awkward.At = time.Date(2026, 5, 4, 9, 0, 0, 123456789, time.FixedZone("", 7200))
+	awkward.Trial.Session = "a \"quoted\", comma\nand line"
+	awkward.Trial.ResidualLU, awkward.Score.Right = math.SmallestNonzeroFloat64, true
+	awkward.Trial.Asked = dsp.Setting{"q": 0.1, "freqHz": 1e21, "gainDB": -math.MaxFloat64}
+	return append(records, awkward)
 }
 
 func TestCSV(t *testing.T) {
-	records := append(history(), awkward())
+	records := answers()
 	var b bytes.Buffer
-	if err := progress.ExportCSV(&b, each(records, nil)); err != nil {
+	if err := exchange.ExportCSV(&b, each(records, nil)); err != nil {
 		t.Fatal(err)
 	}
 	rows, err := csv.NewReader(&b).ReadAll()
@@ -80,9 +103,9 @@ func TestCSV(t *testing.T) {
 }
 
 func TestExportedJSONComesBack(t *testing.T) {
-	for _, records := range [][]drills.Record{{}, append(history(), awkward())} {
+	for _, records := range [][]drills.Record{{}, answers()} {
 		var b bytes.Buffer
-		if err := progress.ExportJSON(&b, each(records, nil)); err != nil {
+		if err := exchange.ExportJSON(&b, each(records, nil)); err != nil {
 			t.Fatal(err)
 		}
 		back := []drills.Record{}
@@ -97,8 +120,8 @@ func TestExportedJSONComesBack(t *testing.T) {
 
 func TestExportStopsAtAnError(t *testing.T) {
 	for name, export := range map[string]func(*bytes.Buffer) error{
-		"CSV":  func(b *bytes.Buffer) error { return progress.ExportCSV(b, each(history(), errBroken)) },
-		"JSON": func(b *bytes.Buffer) error { return progress.ExportJSON(b, each(history(), errBroken)) },
+		"CSV":  func(b *bytes.Buffer) error { return exchange.ExportCSV(b, each(answers(), errBroken)) },
+		"JSON": func(b *bytes.Buffer) error { return exchange.ExportJSON(b, each(answers(), errBroken)) },
 	} {
 		var b bytes.Buffer
 		if err := export(&b); !errors.Is(err, errBroken) || !strings.Contains(b.String(), "theremin") {
@@ -110,7 +133,7 @@ func TestExportStopsAtAnError(t *testing.T) {
 // A field that is added to drills.Record needs a column.
 func TestEveryFieldHasAColumn(t *testing.T) {
 	var b bytes.Buffer
-	if err := progress.ExportCSV(&b, each(nil, nil)); err != nil {
+	if err := exchange.ExportCSV(&b, each(nil, nil)); err != nil {
 		t.Fatal(err)
 	}
 	columns := len(strings.Split(b.String(), ","))

@@ -1,0 +1,46 @@
+package sqlite
+
+import (
+	"context"
+	"database/sql"
+	"errors"
+	"iter"
+
+	"strop/drills"
+)
+
+// Snapshot is what was computed from the records up to one of them: its
+// content, and the number of that record in the order of keeping. There may be
+// none: upto is then 0.
+func (db *DB) Snapshot(ctx context.Context, name string) (content []byte, upto int64, err error) {
+	err = db.pool.QueryRowContext(ctx, `SELECT content, upto FROM snapshot WHERE name = ?`, name).Scan(&content, &upto)
+	if errors.Is(err, sql.ErrNoRows) {
+		return nil, 0, nil
+	}
+	return content, upto, explain(db.path, err)
+}
+
+// PutSnapshot keeps one in place of all others, whatever their names: they are
+// of other versions of the computation.
+func (db *DB) PutSnapshot(ctx context.Context, name string, content []byte, upto int64) error {
+	return explain(db.path, db.inOne(ctx, func(tx *sql.Tx) error {
+		if _, err := tx.ExecContext(ctx, `DELETE FROM snapshot`); err != nil {
+			return err
+		}
+		_, err := tx.ExecContext(ctx, `INSERT INTO snapshot (name, upto, content) VALUES (?, ?, ?)`, name, upto, content)
+		return err
+	}))
+}
+
+// Since are the records kept after one of them, by its number in the order of
+// keeping, each with its own; 0 for all. Records that are held have the number
+// 0.
+func (db *DB) Since(ctx context.Context, after int64) iter.Seq2[Numbered, error] {
+	return db.query(ctx, `SELECT id, `+columns+` FROM record WHERE id > ? ORDER BY id`, "", after)
+}
+
+// Numbered is a record and its number in the order of keeping.
+type Numbered struct {
+	Number int64
+	drills.Record
+}
