@@ -1,7 +1,9 @@
 package library_test
 
 import (
+	"context"
 	"math"
+	"slices"
 	"testing"
 
 	"strop/content"
@@ -61,5 +63,70 @@ func TestDemoSong(t *testing.T) {
 	}
 	if playing < 3 || clip.Beats.TempoBPM != sheet.Score.TempoBPM {
 		t.Errorf("%d stems play, beats are %+v", playing, clip.Beats)
+	}
+}
+
+// All nine songs are known without rendering any: every stem has a role of
+// content and a source, microphones a distance, tuned parts notes in the key's
+// range and voices their consonants, each within the song.
+func TestEveryDemoSheet(t *testing.T) {
+	songs, err := demo.Songs()
+	if err != nil {
+		t.Fatal(err)
+	}
+	notes, consonants, paired := 0, 0, 0
+	for _, song := range songs {
+		ctx, stop := context.WithCancel(t.Context())
+		m, err := library.OpenDemo(ctx, song, song.Seed, demo.Cache{Dir: t.TempDir()}, nil)
+		stop() // nothing is to be rendered
+		if err != nil {
+			t.Fatal(err)
+		}
+		sheet := m.Sheet()
+		if sheet.Hash != song.Hash(song.Seed) || sheet.Score.Key == "" || len(sheet.Score.Beats) < 32 || len(sheet.Score.Sections) < 3 {
+			t.Errorf("%s: %q, key %q, %d beats, %d sections", song.Name, sheet.Hash, sheet.Score.Key, len(sheet.Score.Beats), len(sheet.Score.Sections))
+		}
+		for i, s := range sheet.Stems {
+			if !slices.Contains(content.Roles, s.Role) || s.Source == "" || s.Mic != (s.DistanceM > 0) {
+				t.Errorf("%s: %+v", song.Name, s)
+			}
+			for _, n := range s.Notes {
+				if n.From < 0 || n.To > int(sheet.Frames) || n.Key < 16 || n.Key > 100 {
+					t.Errorf("%s, %s: note %+v", song.Name, s.Name, n)
+				}
+			}
+			if partner := sheet.Partner(i); partner >= 0 {
+				paired++
+				if sheet.Stems[partner].Pair != s.Pair {
+					t.Errorf("%s: %s and %s are no pair", song.Name, s.Name, sheet.Stems[partner].Name)
+				}
+			}
+			notes, consonants = notes+len(s.Notes), consonants+len(s.Consonants)
+		}
+		if err := m.Close(); err != nil {
+			t.Error(err)
+		}
+	}
+	if len(songs) != 9 || notes < 1000 || consonants < 100 || paired < 40 {
+		t.Errorf("%d songs, %d notes, %d consonants, %d stems of pairs", len(songs), notes, consonants, paired)
+	}
+}
+
+// From a demo song to the first loop with all its stems: rendered, and read
+// from the cache.
+func BenchmarkDemoToFirstClip(b *testing.B) {
+	for _, name := range []string{"kettle", "parade"} {
+		cache := demo.Cache{Dir: b.TempDir(), MaxBytes: 1 << 30}
+		for _, from := range []string{"rendered", "cached"} {
+			b.Run(name+"/"+from, func(b *testing.B) {
+				for b.Loop() {
+					m := openDemo(b, name, cache)
+					if _, err := m.Clip(b.Context(), 0); err != nil {
+						b.Fatal(err)
+					}
+				}
+				b.ReportMetric(b.Elapsed().Seconds()/float64(b.N), "s")
+			})
+		}
 	}
 }
