@@ -20,7 +20,7 @@ type Known struct {
 	Predicted []skill.Prediction // what was predicted of an answer, and what came
 
 	axis    axis
-	form    skill.Form
+	chance  float64 // of a guess
 	trainer *skill.Trainer
 	loops   map[string]*skill.Material // by material and start
 	easy    share                      // of trials that only a lapse misses
@@ -46,7 +46,7 @@ func unknown(s Skill, t drills.Tool, chance, guessDB float64, fresh int, grids g
 		target = skill.TwoChoiceTarget
 	}
 	return &Known{
-		Skill: s, axis: a, form: skill.WeibullDB(chance), Confused: map[string]int{}, loops: map[string]*skill.Material{},
+		Skill: s, axis: a, chance: chance, Confused: map[string]int{}, loops: map[string]*skill.Material{},
 		trainer: skill.NewTrainer(skill.TrainerConfig{
 			Posterior: skill.DefaultPrior(grids.of(a.scale, chance), guessDB), Rand: rand.New(rand.NewPCG(s.seed(), 0)),
 			Target: target, JitterDB: skill.DefaultJitterDB, Fresh: fresh, Catch: skill.DefaultCatch, Drift: skill.DefaultDrift,
@@ -141,7 +141,7 @@ func wholeDays(from, to time.Time) float64 {
 
 func (k *Known) loop(key string) *skill.Material {
 	if k.loops[key] == nil {
-		k.loops[key] = skill.NewMaterial(k.form, skill.DefaultMaterialSpreadDB)
+		k.loops[key] = skill.NewMaterial(k.chance, skill.DefaultMaterialSpreadDB)
 	}
 	return k.loops[key]
 }

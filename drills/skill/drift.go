@@ -13,12 +13,12 @@ func (p *Posterior) Drift(share float64) {
 	if last == 0 {
 		return
 	}
-	for k := range n { // each slope and lapse for itself; ends keep what would leave
-		before := p.mass[k]
-		for i := k; i <= last; i += n {
-			here, after := p.mass[i], p.mass[min(i+n, last+k)]
-			p.mass[i] = (1-2*share)*here + share*(before+after)
-			before = here
+	p.scratch = append(p.scratch[:0], p.mass[:n]...) // the threshold before, as it was; ends keep what would leave
+	for i := 0; i <= last; i += n {
+		before, at, after := p.scratch, p.mass[i:i+n], p.mass[min(i+n, last):][:n]
+		for k, here := range at {
+			at[k] = (1-2*share)*here + share*(before[k]+after[k])
+			before[k] = here
 		}
 	}
 }

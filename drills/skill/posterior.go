@@ -22,6 +22,8 @@ type Posterior struct {
 	mass  []float64
 	prior []float64 // what Rest returns to; never altered
 	aimed int       // level at or below the last Aim
+
+	scratch []float64 // of Drift, one for each slope and lapse
 }
 
 // Weight is how likely a value of a parameter is beforehand, up to a factor.
@@ -67,7 +69,7 @@ func DefaultPrior(g *Grid, guessDB float64) *Posterior {
 
 // Clone is an independent copy.
 func (p *Posterior) Clone() *Posterior {
-	return &Posterior{p.grid, slices.Clone(p.mass), p.prior, p.aimed}
+	return &Posterior{grid: p.grid, mass: slices.Clone(p.mass), prior: p.prior, aimed: p.aimed}
 }
 
 // Grid is the one it stands on.

@@ -131,7 +131,7 @@ func TestMaterialOffsets(t *testing.T) {
 	const loops = 300
 	for range loops {
 		offset := r.NormFloat64()
-		m := skill.NewMaterial(form, skill.DefaultMaterialSpreadDB)
+		m := skill.NewMaterial(.5, skill.DefaultMaterialSpreadDB)
 		if m.OffsetDB() != 0 {
 			t.Fatalf("an unheard loop is off by %g dB", m.OffsetDB())
 		}
