@@ -115,15 +115,17 @@ func (f *Finder) correlate(x []float64) {
 	f.fft.Inverse(f.padded, f.br, f.bi)
 }
 
-// First is the first lag from least on at which d' is at a minimum below
-// threshold, and 0 if there is none.
-func First(normalised []float64, least int, threshold float64) int {
-	for lag := max(least, 1); lag < len(normalised)-1; lag++ {
-		if normalised[lag] < threshold && normalised[lag] <= normalised[lag+1] {
-			return lag
+// First is the lag, from least on, at which d' is lowest the first time that it
+// is below threshold, and 0 if it never is.
+func First(normalised []float64, least int, threshold float64) (lag int) {
+	for i := max(least, 1); i < len(normalised)-1; i++ {
+		if below := normalised[i] < threshold; below && (lag == 0 || normalised[i] < normalised[lag]) {
+			lag = i
+		} else if !below && lag > 0 {
+			break
 		}
 	}
-	return 0
+	return lag
 }
 
 // Refine is the place of the minimum of d near a lag at which the sound, given
