@@ -14,6 +14,7 @@ type Clip struct {
 	Facts  measure.Facts
 	Name   string      // for people: the song and the place in it
 	Frames []dsp.Frame // as they are in the material: its ends are not faded
+	Fit    Fit         // of the mix in a Multitrack's clip: what can be asked about it
 	Stems  []ClipStem  // of a Multitrack's clip; their sum is Frames
 	Beats  Beats       // of a Multitrack's clip
 }

@@ -31,6 +31,7 @@ type Beats struct {
 // fitting is what is measured of a loop, by one caller while others wait.
 type fitting struct {
 	once  sync.Once
+	fit   Fit
 	stems []ClipStem
 	beats Beats
 	err   error
@@ -65,6 +66,7 @@ func (m *Multitrack) Find(ctx context.Context, loop Loop) (Clip, error) {
 	m.mu.Unlock()
 	f.once.Do(func() {
 		f.beats = m.beatsOf(c)
+		f.fit = fitOf(c.Frames, c.Loop.RateHz, c.Facts)
 		f.stems, f.err = m.measure(ctx, c)
 	})
 	if f.err != nil {
@@ -73,7 +75,7 @@ func (m *Multitrack) Find(ctx context.Context, loop Loop) (Clip, error) {
 		m.mu.Unlock()
 		return Clip{}, f.err
 	}
-	c.Stems, c.Beats = slices.Clone(f.stems), f.beats
+	c.Fit, c.Stems, c.Beats = f.fit, slices.Clone(f.stems), f.beats
 	return c, nil
 }
 

@@ -202,7 +202,7 @@ func (m *Multitrack) Prepared() (share float64) {
 }
 
 // Sheet is the track sheet as far as it is known now. After Ready it is
-// complete and does not change.
+// complete and does not change. Whoever holds one alters none of its stems.
 func (m *Multitrack) Sheet() Sheet {
 	m.mu.Lock()
 	defer m.mu.Unlock()
@@ -218,6 +218,7 @@ func (m *Multitrack) Loops() *Loops { return m.loops }
 // Close ends what goes on in the background, and releases the files.
 func (m *Multitrack) Close() error {
 	m.stop()
+	<-m.ready // nothing is decoded for it any more
 	return m.tracks.Close()
 }
 

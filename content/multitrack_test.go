@@ -412,6 +412,11 @@ func TestCloseEarly(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
+		for _, s := range m.Sheet().Stems { // while it is prepared
+			if s.Frames == 0 || s.Role != "" && s.RoleFrom == content.Unknown {
+				t.Errorf("%+v", s)
+			}
+		}
 		if err := m.Close(); err != nil {
 			t.Fatal(err)
 		}

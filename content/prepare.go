@@ -3,6 +3,7 @@ package content
 import (
 	"context"
 	"math"
+	"slices"
 	"sync/atomic"
 
 	"strop/dsp"
@@ -19,6 +20,7 @@ type survey struct {
 // Prepare decodes what cannot be read from the middle, guesses the roles and
 // pairs that no name tells, and sets the faders that nobody did.
 func (f *folder) Prepare(ctx context.Context, progress func(share float64)) (Sheet, error) {
+	f.sheet.Stems = slices.Clone(f.sheet.Stems) // others are reading those of the first sheet
 	found := f.survey(ctx, progress)
 	if ctx.Err() != nil {
 		return f.sheet, ctx.Err()
