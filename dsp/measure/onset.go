@@ -59,46 +59,55 @@ func Onsets(buf []dsp.Frame, rateHz float64) []float64 {
 
 // onsetFlux is the mean rise of a band, in dB, every 5 ms.
 func onsetFlux(buf []dsp.Frame, rateHz float64) []float64 {
-	s := SpectrogramOf(buf, rateHz, onsetWindowS, onsetHopS)
-	bands := onsetBandsOf(s)
-	levels := make([][]float64, s.Columns)
-	loudest := math.Inf(-1)
-	for i := range levels {
-		levels[i] = make([]float64, len(bands))
-		for b, lines := range bands {
-			power := 0.0
-			for _, db := range s.Column(i)[lines[0]:lines[1]] {
-				power += math.Pow(10, float64(db)/10)
-			}
-			levels[i][b] = dsp.PowerToDB(power)
-			loudest = max(loudest, levels[i][b])
-		}
-	}
-	flux := make([]float64, s.Columns)
-	if math.IsInf(loudest, -1) {
-		return flux
-	}
-	before := make([]float64, len(bands))
+	levels := onsetLevels(buf, rateHz)
+	flux := make([]float64, len(levels))
 	for i := range flux {
-		for b := range bands {
-			before[b] = -onsetRangeDB
+		for b, level := range levels[i] {
+			before := -onsetRangeDB
 			if i >= 2 {
-				before[b] = max(levels[i-2][b]-loudest, -onsetRangeDB)
+				before = levels[i-2][b]
 			}
-			flux[i] += max(0, levels[i][b]-loudest-before[b]) / float64(len(bands))
+			flux[i] += max(0, level-before) / float64(len(levels[i]))
 		}
 	}
 	return flux
 }
 
-// onsetBandsOf are the lines of each band that has any.
-func onsetBandsOf(s *Spectrogram) (bands [][2]int) {
-	from := 1
-	for edge := onsetLowHz; from < s.Lines; edge *= math.Exp2(1.0 / onsetBands) {
-		to := from
-		for to < s.Lines && s.LineHz(to) < edge {
-			to++
+// onsetLevels are the levels of the bands every 5 ms, in dB of the loudest there
+// is, and no less than −60.
+func onsetLevels(buf []dsp.Frame, rateHz float64) [][]float64 {
+	n := 16
+	for float64(n) < onsetWindowS*rateHz {
+		n *= 2
+	}
+	bands := onsetBandsOf(n, rateHz)
+	fft := newStereoFFT(hann(n))
+	levels := make([][]float64, int(float64(len(buf))/rateHz/onsetHopS))
+	loudest := math.SmallestNonzeroFloat64
+	for i := range levels {
+		fft.transform(buf, int(float64(i)*onsetHopS*rateHz))
+		levels[i] = make([]float64, len(bands))
+		for b, lines := range bands {
+			for k := lines[0]; k < lines[1]; k++ {
+				levels[i][b] += fft.power(k)
+			}
+			loudest = max(loudest, levels[i][b])
 		}
+	}
+	for i := range levels {
+		for b, power := range levels[i] {
+			levels[i][b] = max(dsp.PowerToDB(power/loudest), -onsetRangeDB)
+		}
+	}
+	return levels
+}
+
+// onsetBandsOf are the lines, from and to, of each band that has any, of a
+// transform of n frames.
+func onsetBandsOf(n int, rateHz float64) (bands [][2]int) {
+	from := 1
+	for edgeHz := onsetLowHz; from < n/2; edgeHz *= math.Exp2(1.0 / onsetBands) {
+		to := min(max(from, int(math.Ceil(edgeHz*float64(n)/rateHz))), n/2)
 		if to > from {
 			bands = append(bands, [2]int{from, to})
 		}
