@@ -77,7 +77,7 @@ const (
 	pairS         = 3.0   // of them that is compared
 	coherenceS    = 0.085 // windows
 	pairCoherence = 0.62  // least coherence
-	pairMost      = 64    // comparisons, at 15 ms of one core each
+	pairMost      = 32    // comparisons, at 15 ms of one core each
 )
 
 // guessPairs finds stems of one role that hear one source, though their names
