@@ -37,7 +37,7 @@ func (s *Session) prepare(ctx context.Context, a Asking, number int, r *rand.Ran
 
 // draw makes one trial, or says that it is unfit.
 func (s *Session) draw(ctx context.Context, a Asking, number int, r *rand.Rand, draw int) (*Round, error) {
-	loop, clip, err := s.pick(ctx, r, number)
+	loop, clip, err := s.pick(ctx, r, number > 1 || draw >= freshDraws)
 	if err != nil {
 		return nil, err
 	}
@@ -84,10 +84,10 @@ func (round *Round) ask(d Draw) error {
 	return nil
 }
 
-// pick chooses a loop: the first for the first trial, so that it can sound
-// before the material is whole, then as the rotation has it.
-func (s *Session) pick(ctx context.Context, r *rand.Rand, number int) (i int, clip Clip, err error) {
-	if number > 1 {
+// pick chooses a loop: the first, so that it can sound before the material is
+// whole, or as the rotation has it.
+func (s *Session) pick(ctx context.Context, r *rand.Rand, any bool) (i int, clip Clip, err error) {
+	if any {
 		count, err := s.cfg.Clips.Count(ctx)
 		if err != nil {
 			return 0, Clip{}, err

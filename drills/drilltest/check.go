@@ -56,7 +56,7 @@ func Check(t *testing.T, tool drills.Tool, clips ...drills.Clip) {
 			if easy < 1 {
 				t.Errorf("at the easy end %.2f dB of excitation change, want 1 and more", easy)
 			}
-			if hard > easy*slack(rung) {
+			if hard > easy*slack && !tool.OwnLadder {
 				t.Errorf("the hard end changes %.2f dB of excitation, the easy end %.2f", hard, easy)
 			}
 			t.Logf("%.2f dB of excitation at the easy end, %.2f at the hard end", easy, hard)
@@ -64,14 +64,9 @@ func Check(t *testing.T, tool drills.Tool, clips ...drills.Clip) {
 	}
 }
 
-// slack is by how much the hard end may be plainer: on a scale, where sizes are
-// drawn, by chance.
-func slack(r drills.Rung) float64 {
-	if len(r.Choices) == 0 && r.Surface != drills.Cards {
-		return 1.5
-	}
-	return 1.1
-}
+// slack is by how much the hard end may be plainer, by chance: a few trials are
+// looked at, and what they ask is drawn.
+const slack = 1.6
 
 type suite struct {
 	t     *testing.T
@@ -86,10 +81,12 @@ func (s *suite) at(level float64, trials int) (audibleDB float64) {
 	s.t.Helper()
 	one, two := s.sit(level, trials), s.sit(level, 1)
 	var audible []float64
-	asked := 0
+	var asked int
+	var refused error
 	for number := range trials {
 		r, err := one.Next(s.t.Context())
 		if err != nil {
+			refused = err
 			break // one that these loops cannot show; too few of the others fail below
 		}
 		if asked++; asked == 1 {
@@ -103,7 +100,7 @@ func (s *suite) at(level float64, trials int) (audibleDB float64) {
 		s.answer(one, r)
 	}
 	if asked == 0 {
-		s.t.Fatalf("level %g: no trial could be made on any clip", level)
+		s.t.Fatalf("level %g: no trial could be made on any clip: %v", level, refused)
 	}
 	slices.Sort(audible)
 	return audible[len(audible)/2]
@@ -279,9 +276,15 @@ func (s *suite) sit(level float64, trials int) *drills.Session {
 	return session
 }
 
-// inTurn plays one loop after another.
-func inTurn(_ *rand.Rand, heard []int) int {
-	return slices.Index(heard, slices.Min(heard))
+// inTurn plays a loop that was heard no more often than the others.
+func inTurn(r *rand.Rand, heard []int) int {
+	var least []int
+	for i, at := range heard {
+		if at == slices.Min(heard) {
+			least = append(least, i)
+		}
+	}
+	return least[r.IntN(len(least))]
 }
 
 // At is a planner that asks one drill at one level, in the mix.

@@ -3,6 +3,7 @@ package tools_test
 import (
 	"context"
 	"math"
+	"strings"
 	"sync"
 	"testing"
 
@@ -14,10 +15,10 @@ import (
 
 // songs are the materials of the family test, each a few seconds: a band, a
 // ballad, hip-hop, speech, all as stems, and a mix without stems.
-var songs = []string{"kettle", "lanterns", "gravel", "ledger"}
+var songs = []string{"kettle", "smallhours", "corner", "ledger"}
 
 const (
-	clipAtS = 9.0
+	clipAtS = 12.0
 	clipS   = 3.0
 )
 
@@ -70,7 +71,7 @@ func renderClip(name string) (c drills.Clip, err error) {
 			c.Frames[k][1] += f[1]
 		}
 		facts := measure.FactsOf(frames, r.RateHz)
-		stem := drills.Stem{Name: st.Name, Role: drills.Role(st.Role), Facts: facts, Traits: traits(frames, facts, r.RateHz)}
+		stem := drills.Stem{Name: st.Name, Role: drills.Role(strings.ReplaceAll(string(st.Role), "_", " ")), Facts: facts, Traits: traits(frames, facts, r.RateHz)}
 		stem.Load = func() ([]dsp.Frame, error) { return frames, nil }
 		for _, other := range pairs[st.Pair] {
 			if other != i {

@@ -39,20 +39,27 @@ func reductionAmount() drills.Tool {
 		Error:  reductionAnswer.key, Unit: "dB",
 		Level: dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log},
 		Rungs: []drills.Rung{
-			{ID: "three", Title: "little, some, much", Surface: drills.Cards, Choices: steps(meanReduction, decibels, 2, 5, 10)},
+			{ID: "three", Title: "little, some, much", Surface: drills.Cards},
 			{ID: "free", Title: "in dB", Surface: drills.Ruler},
 		},
 		Params:       []dsp.Param{meanReduction, compRatio, compAttack, compRelease},
 		Fit:          drills.Fit{Mix: true, Stems: true},
 		NothingShare: usualNothing,
 		Ask:          askReduction,
-		Change:       changeReduction,
-		Measure:      measureReduction,
-		Question:     func(d drills.Draw, _ dsp.Setting) string { return "How much gain reduction" + on(d) + ", on average?" },
-		Read:         reductionAnswer.Read,
-		Grade:        reductionAnswer.Grade,
-		Tell:         reductionAnswer.Tell,
-		Region:       anywhere,
+		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
+			if d.Rung.Surface == drills.Ruler {
+				return nil, nil
+			}
+			return steps(meanReduction, decibels, reductions(d.Level)...), nil
+		},
+		OwnLadder: true,
+		Change:    changeReduction,
+		Measure:   measureReduction,
+		Question:  func(d drills.Draw, _ dsp.Setting) string { return "How much gain reduction" + on(d) + ", on average?" },
+		Read:      reductionAnswer.Read,
+		Grade:     reductionAnswer.Grade,
+		Tell:      reductionAnswer.Tell,
+		Region:    anywhere,
 	}
 }
 
@@ -66,10 +73,16 @@ func on(d drills.Draw) string {
 
 func askReduction(d drills.Draw) (dsp.Setting, error) {
 	s := dsp.Setting{meanReduction.ID: d.Level, compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}
-	if n := len(d.Rung.Choices); n > 0 {
-		s[meanReduction.ID] = d.Rung.Choices[d.R.IntN(n)].Guess.Get(meanReduction)
+	if d.Rung.Surface == drills.Cards {
+		s[meanReduction.ID] = reductions(d.Level)[d.R.IntN(3)]
 	}
 	return s, nil
+}
+
+// reductions are three amounts, the further apart the easier the level.
+func reductions(levelDB float64) []float64 {
+	ratio := 1.4 + (levelDB-2)/10*0.8
+	return []float64{5 / ratio, 5, 5 * ratio}
 }
 
 func changeReduction(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {

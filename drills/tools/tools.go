@@ -27,9 +27,22 @@ func All() []drills.Tool {
 		faultSize(),
 		levelStem(),
 		eqBand(),
+		eqGain(),
+		eqWidth(),
+		eqWay(),
+		eqShape(),
+		lowCut(),
+		highCut(),
+		twoMoves(),
+		resonance(),
+		roomForVoice(),
 		makeEQ(),
 		reductionAmount(),
 		reverbStem(),
+		saturationAmount(),
+		saturationKind(),
+		saturationStem(),
+		bitReduction(),
 	}
 }
 

@@ -1,0 +1,108 @@
+package tools
+
+import (
+	"errors"
+	"math"
+
+	"strop/drills"
+	"strop/dsp"
+	"strop/dsp/eq"
+)
+
+var (
+	cornerHz   = dsp.Param{ID: "freqHz", Name: "corner frequency", Unit: "Hz", Min: 20, Max: 20000, Neutral: 20, Scale: dsp.Log}
+	cornerStep = 1.0 // octaves from answer to answer
+)
+
+var cornerAnswer = scale{
+	param: cornerHz, key: errorOct, near: 0.5, apart: dsp.Octaves,
+	say: dsp.FormatHz,
+	off: over(dsp.OctavesInWords, "high", "low"),
+}
+
+// cut is one of the two drills of corners.
+type cut struct {
+	id, title, doc, question string
+	spec                     func() dsp.Spec
+	endHz                    float64 // where the range that can be cut begins
+	way                      float64 // octaves from it: 1 upwards, −1 downwards
+}
+
+// lowCut asks where a low cut of 12 dB an octave begins. The ladder is how far
+// it reaches into the range of hearing. No least difference was found.
+func lowCut() drills.Tool {
+	return cornerDrill(cut{
+		id: "eq-lowcut", title: "Corner of a low cut", doc: "Hear where a low cut begins.", question: "Where does the low cut",
+		spec: func() dsp.Spec { return eq.LowCut }, endHz: 40, way: 1,
+	})
+}
+
+// highCut asks where a high cut of 12 dB an octave begins.
+func highCut() drills.Tool {
+	return cornerDrill(cut{
+		id: "eq-highcut", title: "Corner of a high cut", doc: "Hear where a high cut begins.", question: "Where does the high cut",
+		spec: func() dsp.Spec { return eq.HighCut }, endHz: 16000, way: -1,
+	})
+}
+
+func cornerDrill(c cut) drills.Tool {
+	return drills.Tool{
+		ID: c.id, Title: c.title, Type: "EQ", Doc: c.doc, Source: noPublished, Confusable: []string{"eq-shape"},
+		Error: errorOct, Unit: "oct",
+		Level: dsp.Param{ID: "reachOct", Name: "reach into the range of hearing", Unit: "oct", Min: 0.7, Max: 4.5, Neutral: 3.5},
+		Rungs: []drills.Rung{
+			{ID: "three", Title: "one of three, an octave apart", Surface: drills.Cards},
+			{ID: "free", Title: "any frequency", Surface: drills.Ruler},
+		},
+		Params:       []dsp.Param{cornerHz},
+		Fit:          drills.Fit{Mix: true, Stems: true},
+		NothingShare: usualNothing,
+		Ask:          c.ask,
+		Choices:      c.choices,
+		Change:       c.change,
+		Question:     func(d drills.Draw, _ dsp.Setting) string { return c.question + on(d) + " begin?" },
+		Read:         cornerAnswer.Read, Grade: cornerAnswer.Grade, Tell: cornerAnswer.Tell,
+		Region: bandRegion,
+	}
+}
+
+// ask draws a corner about as far in as the level says, on a mid-band
+// frequency, where there is enough to be cut.
+func (c cut) ask(d drills.Draw) (dsp.Setting, error) {
+	hz := c.endHz * math.Exp2(c.way*(d.Level-0.5*d.R.Float64()))
+	band := min(max(dsp.NearestThirdOctave(hz), 2), 28)
+	s := dsp.Setting{cornerHz.ID: dsp.ThirdOctaveHz(band)}
+	if err := carries(d, s.Get(cornerHz)*math.Exp2(-0.5*c.way), 1); err != nil {
+		return nil, errors.New("there is nothing to be cut")
+	}
+	return s, nil
+}
+
+// choices are the truth and two that lie octaves apart, the truth at any of
+// the three places, drawn from its own frequency so that nothing tells which.
+func (c cut) choices(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
+	if d.Rung.Surface == drills.Ruler {
+		return nil, nil
+	}
+	first := -float64(d.R.IntN(3))
+	var values []float64
+	for i := range 3 {
+		hz := asked.Get(cornerHz) * math.Exp2(cornerStep*(first+float64(i)))
+		if hz < cornerHz.Min || hz > cornerHz.Max {
+			return nil, errors.New("an answer would lie outside hearing")
+		}
+		values = append(values, hz)
+	}
+	return steps(cornerHz, nearNominal, values...), nil
+}
+
+// nearNominal is the printed name of the nearest mid-band.
+func nearNominal(hz float64) string { return nominal(dsp.NearestThirdOctave(hz)) }
+
+func (c cut) change(clip drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
+	if len(s) == 0 {
+		return nil, nil
+	}
+	p, err := c.spec().New(clip.Loop.RateHz, dsp.Setting{"freqHz": s.Get(cornerHz), "slopeDBOct": 12})
+	return drills.OnStem(on, p), err
+}
