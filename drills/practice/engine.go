@@ -157,10 +157,26 @@ func (e *Engine) kind(at int, known *Known) drills.Kind {
 	case e.reviews[at] > 0:
 		e.reviews[at]--
 		return drills.Probe
+	case e.reviewing(at):
+		return drills.Probe
 	case known.trainer.Catch():
 		return drills.Easy
 	}
 	return drills.Training
+}
+
+// reviewing reports whether a candidate leaves the region open while one of
+// its drill is still under review: to be told of that region would end it.
+func (e *Engine) reviewing(at int) bool {
+	if e.asked[at].region != "" {
+		return false
+	}
+	for other, left := range e.reviews {
+		if left > 0 && e.asked[other].part.Tool.ID == e.asked[at].part.Tool.ID {
+			return true
+		}
+	}
+	return false
 }
 
 // aim sets how hard a trial is.

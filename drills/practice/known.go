@@ -13,11 +13,11 @@ type Known struct {
 	Skill     Skill
 	Trials    int // in which something was changed
 	Right     int
-	Last      time.Time          // of the last answer
-	Probes    int                // answered without being told, since the last time it was taught
-	Passed    int                // reviews that went well, in a row
-	Confused  map[string]int     // answers by the region they named, where they were wrong
-	Predicted []skill.Prediction // what was predicted of an answer, and what came
+	Last      time.Time         // of the last answer
+	Probes    int               // answered without being told, since the last time it was taught
+	Passed    int               // reviews that went well, in a row
+	Confused  map[string]int    // answers by the region they named, where they were wrong
+	Predicted skill.Calibration // what was predicted of answers, and what came
 
 	axis    axis
 	chance  float64 // of a guess
@@ -25,15 +25,18 @@ type Known struct {
 	loops   map[string]*skill.Material // by material and start
 	easy    share                      // of trials that only a lapse misses
 	review  share                      // of the probes of the review that is under way
+	guessDB float64                    // where the threshold was thought to lie
+	fresh   int                        // trials from easy to hard
+	told    evidence
 }
 
 // share is right answers out of some.
-type share struct{ right, of int }
+type share struct{ Right, Of int }
 
 func (s *share) add(right bool) {
-	s.of++
+	s.Of++
 	if right {
-		s.right++
+		s.Right++
 	}
 }
 
@@ -46,7 +49,7 @@ func unknown(s Skill, t drills.Tool, chance, guessDB float64, fresh int, grids g
 		target = skill.TwoChoiceTarget
 	}
 	return &Known{
-		Skill: s, axis: a, chance: chance, Confused: map[string]int{}, loops: map[string]*skill.Material{},
+		Skill: s, axis: a, chance: chance, guessDB: guessDB, fresh: fresh, Confused: map[string]int{}, loops: map[string]*skill.Material{},
 		trainer: skill.NewTrainer(skill.TrainerConfig{
 			Posterior: skill.DefaultPrior(grids.of(a.scale, chance), guessDB), Rand: rand.New(rand.NewPCG(s.seed(), 0)),
 			Target: target, JitterDB: skill.DefaultJitterDB, Fresh: fresh, Catch: skill.DefaultCatch, Drift: skill.DefaultDrift,
@@ -88,16 +91,17 @@ func (k *Known) learn(t drills.Tool, r drills.Record) {
 		k.Confused[nothingHeard]++
 	}
 	if p := r.Trial.Chance; p > 0 {
-		k.Predicted = append(k.Predicted, skill.Prediction{Share: p, Right: r.Score.Right})
+		k.Predicted.Add(skill.Prediction{Share: p, Right: r.Score.Right})
 	}
 	if r.Trial.Kind == drills.Easy {
 		k.easy.add(r.Score.Right)
 	}
 	k.reviewed(r)
-	loop := loopKey(r.Trial.Loop)
-	offset := k.loop(loop).OffsetDB()
-	k.loop(loop).Update(dB, r.Score.Right, k.trainer.Posterior().MeanTriple())
+	loop := k.loop(loopKey(r.Trial.Loop))
+	offset := loop.OffsetDB()
+	loop.Update(dB, r.Score.Right, k.trainer.Posterior().MeanTriple())
 	k.trainer.UpdateAt(dB-offset, r.Score.Right)
+	k.told.add(t, r, dB-offset)
 	k.Last = r.At
 }
 
@@ -110,9 +114,13 @@ func (k *Known) reviewed(r drills.Record) {
 	switch {
 	case r.Trial.Kind == drills.Probe:
 		k.Probes++
+		if k.review.Of == 0 {
+			k.told.Gap = gapOf(wholeDays(k.Last, r.At))
+		}
 		k.review.add(r.Score.Right)
-	case k.review.of > 0:
-		if float64(k.review.right) >= reviewPassed*float64(k.review.of) {
+		k.told.Kept[k.told.Gap].add(r.Score.Right)
+	case k.review.Of > 0:
+		if float64(k.review.Right) >= reviewPassed*float64(k.review.Of) {
 			k.Passed++
 		} else {
 			k.Passed = 0
@@ -151,5 +159,10 @@ func (k *Known) ThresholdDB() skill.Marginal { return k.trainer.Posterior().Thre
 
 // Due reports whether a review is due at a moment.
 func (k *Known) Due(now time.Time) bool {
-	return k.Trials >= skill.DefaultFresh && wholeDays(k.Last, now) >= float64(skill.ReviewGap(k.Passed))
+	return k.Trials >= skill.DefaultFresh && k.overdueDays(now) >= 0
+}
+
+// overdueDays is how many days a review is late; below 0 it is not yet due.
+func (k *Known) overdueDays(now time.Time) float64 {
+	return wholeDays(k.Last, now) - float64(skill.ReviewGap(k.Passed))
 }

@@ -26,7 +26,7 @@ func (c Change) String() string {
 // One comparison of two equal errors gives MinimalDetectable. Source of the
 // division: C. E. Bonferroni (1936).
 func ChangeOf(first, later Marginal, comparisons int) Change {
-	least := probit(1-.05/(2*float64(max(comparisons, 1)))) * math.Hypot(first.SD(), later.SD())
+	least := LeastChange(first, later, comparisons)
 	switch fell := first.Mean() - later.Mean(); {
 	case fell > least:
 		return Better
@@ -34,4 +34,10 @@ func ChangeOf(first, later Marginal, comparisons int) Change {
 		return Worse
 	}
 	return NoRealChange
+}
+
+// LeastChange is the least difference of the two, either way, that ChangeOf
+// calls one.
+func LeastChange(first, later Marginal, comparisons int) float64 {
+	return probit(1-.05/(2*float64(max(comparisons, 1)))) * math.Hypot(first.SD(), later.SD())
 }

@@ -57,6 +57,7 @@ type Trainer struct {
 	usual  bool // the next trial is at the target, no easy one
 	offDB  float64
 	recent uint // the last answers, a 1 for each miss
+	draws  int  // taken from the random source
 }
 
 // NewTrainer starts one. It panics where no such trainer can be.
@@ -118,6 +119,7 @@ func (t *Trainer) Rest(f Forgetting, days float64) {
 func (t *Trainer) choose() {
 	p := t.cfg.Posterior
 	catch, jitter := t.cfg.Rand.Float64() < t.cfg.Catch, t.cfg.JitterDB*(2*t.cfg.Rand.Float64()-1)
+	t.draws += 2
 	t.usual, t.catch = false, catch && t.trials >= t.cfg.Fresh
 	if t.catch {
 		// No level is right more often than the lapses allow.

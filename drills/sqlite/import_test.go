@@ -119,10 +119,7 @@ func TestSnapshots(t *testing.T) {
 		t.Errorf("before there is one: %v %d %v", content, upto, err)
 	}
 	var last int64
-	for r, err := range db.Since(t.Context(), 0) {
-		must(t, err)
-		last = r.Number
-	}
+	must(t, db.EachSince(t.Context(), 0, func(number int64, _ drills.Record) { last = number }))
 	must(t, db.PutSnapshot(t.Context(), "a", []byte("state"), last))
 	appendAll(t, db, record(3))
 	content, upto, err := open(t, path).Snapshot(t.Context(), "a")
@@ -130,10 +127,7 @@ func TestSnapshots(t *testing.T) {
 		t.Errorf("%q %d %v", content, upto, err)
 	}
 	var since []drills.Record
-	for r, err := range db.Since(t.Context(), upto) {
-		must(t, err)
-		since = append(since, r.Record)
-	}
+	must(t, db.EachSince(t.Context(), upto, func(_ int64, r drills.Record) { since = append(since, r) }))
 	if diff := cmp.Diff([]drills.Record{record(3)}, since); diff != "" {
 		t.Error(diff)
 	}

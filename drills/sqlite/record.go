@@ -51,12 +51,12 @@ func (db *DB) Records(ctx context.Context, tool string) (records []drills.Record
 
 // All is Records one by one. It ends with an error where one occurs.
 func (db *DB) All(ctx context.Context, tool string) iter.Seq2[drills.Record, error] {
-	numbered := db.query(ctx, `SELECT id, `+columns+` FROM record ORDER BY id`, "")
+	found := db.query(ctx, `SELECT id, `+columns+` FROM record ORDER BY id`, "")
 	if tool != "" {
-		numbered = db.query(ctx, `SELECT id, `+columns+` FROM record WHERE tool = ? ORDER BY id`, tool, tool)
+		found = db.query(ctx, `SELECT id, `+columns+` FROM record WHERE tool = ? ORDER BY id`, tool, tool)
 	}
 	return func(yield func(drills.Record, error) bool) {
-		for r, err := range numbered {
+		for r, err := range found {
 			if !yield(r.Record, err) {
 				return
 			}
@@ -65,18 +65,18 @@ func (db *DB) All(ctx context.Context, tool string) iter.Seq2[drills.Record, err
 }
 
 // query is what a query finds, then the records of a tool that are held.
-func (db *DB) query(ctx context.Context, query, tool string, args ...any) iter.Seq2[Numbered, error] {
-	return func(yield func(Numbered, error) bool) {
+func (db *DB) query(ctx context.Context, query, tool string, args ...any) iter.Seq2[numbered, error] {
+	return func(yield func(numbered, error) bool) {
 		rows, held, more, err := db.begin(ctx, query, args)
 		if err != nil {
-			yield(Numbered{}, explain(db.path, err))
+			yield(numbered{}, explain(db.path, err))
 			return
 		}
 		defer rows.Close()
 		for ; more; more = rows.Next() {
-			var r Numbered
-			if err := rows.Scan(append([]any{&r.Number}, fields(&r.Record)...)...); err != nil {
-				yield(Numbered{}, explain(db.path, err))
+			var r numbered
+			if err := rows.Scan(append([]any{&r.number}, fields(&r.Record)...)...); err != nil {
+				yield(numbered{}, explain(db.path, err))
 				return
 			}
 			if !yield(r, nil) {
@@ -84,11 +84,11 @@ func (db *DB) query(ctx context.Context, query, tool string, args ...any) iter.S
 			}
 		}
 		if err := rows.Err(); err != nil {
-			yield(Numbered{}, explain(db.path, err))
+			yield(numbered{}, explain(db.path, err))
 			return
 		}
 		for _, r := range held {
-			if (tool == "" || r.Trial.Tool == tool) && !yield(Numbered{Record: r}, nil) {
+			if (tool == "" || r.Trial.Tool == tool) && !yield(numbered{Record: r}, nil) {
 				return
 			}
 		}

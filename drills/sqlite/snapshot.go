@@ -4,7 +4,6 @@ import (
 	"context"
 	"database/sql"
 	"errors"
-	"iter"
 
 	"strop/drills"
 )
@@ -32,15 +31,21 @@ func (db *DB) PutSnapshot(ctx context.Context, name string, content []byte, upto
 	}))
 }
 
-// Since are the records kept after one of them, by its number in the order of
-// keeping, each with its own; 0 for all. Records that are held have the number
-// 0.
-func (db *DB) Since(ctx context.Context, after int64) iter.Seq2[Numbered, error] {
-	return db.query(ctx, `SELECT id, `+columns+` FROM record WHERE id > ? ORDER BY id`, "", after)
+// EachSince calls do with each record kept after one of them, by its number in
+// the order of keeping, and with its own; 0 for all. Records that are held
+// come last, with the number 0.
+func (db *DB) EachSince(ctx context.Context, after int64, do func(number int64, r drills.Record)) error {
+	for r, err := range db.query(ctx, `SELECT id, `+columns+` FROM record WHERE id > ? ORDER BY id`, "", after) {
+		if err != nil {
+			return err
+		}
+		do(r.number, r.Record)
+	}
+	return nil
 }
 
-// Numbered is a record and its number in the order of keeping.
-type Numbered struct {
-	Number int64
+// numbered is a record and its number in the order of keeping.
+type numbered struct {
+	number int64
 	drills.Record
 }

@@ -36,7 +36,7 @@ type Sitting struct {
 
 // State is what the records tell of the listener.
 func (d *Desk) State(ctx context.Context) (*practice.State, error) {
-	return practice.Replay(d.History.All(ctx, ""), tools.Find)
+	return practice.Load(ctx, d.History, tools.All())
 }
 
 // Stand is where the records say that the listener stands.

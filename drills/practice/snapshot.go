@@ -1,0 +1,186 @@
+package practice
+
+import (
+	"bytes"
+	"context"
+	"encoding/gob"
+	"fmt"
+	"hash/fnv"
+	"time"
+
+	"strop/drills"
+	"strop/drills/skill"
+)
+
+// History is where records come from one after the other, and where what they
+// made of the state can be kept meanwhile.
+type History interface {
+	// Snapshot is what PutSnapshot kept under a name, and the number of the
+	// last record in it; 0 where there is none.
+	Snapshot(ctx context.Context, name string) (content []byte, upto int64, err error)
+	PutSnapshot(ctx context.Context, name string, content []byte, upto int64) error
+	// EachSince calls do with each record after a number, in order, and with its
+	// own number; 0 for a record that has none yet, after all others.
+	EachSince(ctx context.Context, after int64, do func(number int64, r drills.Record)) error
+}
+
+// snapshotEvery is after how many new records a snapshot is kept.
+const snapshotEvery = 200
+
+// Load is the state after all records of a history. It begins from the
+// snapshot of an earlier call, where there is one that this program made of
+// these drills, and gives the same state as Replay of all records to the last
+// bit. A snapshot is a cache: where it cannot be read or written, all is
+// replayed.
+func Load(ctx context.Context, h History, tools []drills.Tool) (*State, error) {
+	find := among(tools)
+	name := snapshotName(tools)
+	s, upto := restored(ctx, h, name, find)
+	var unnumbered []drills.Record
+	learned := 0
+	if err := h.EachSince(ctx, upto, func(number int64, r drills.Record) {
+		if number == 0 {
+			unnumbered = append(unnumbered, r)
+			return
+		}
+		s.Learn(r)
+		learned++
+		upto = number
+	}); err != nil {
+		return nil, err
+	}
+	if learned >= snapshotEvery {
+		if content, err := s.encode(); err == nil {
+			_ = h.PutSnapshot(ctx, name, content, upto) // next time all is replayed again
+		}
+	}
+	for _, r := range unnumbered {
+		s.Learn(r)
+	}
+	return s, nil
+}
+
+func among(tools []drills.Tool) func(string) (drills.Tool, error) {
+	byID := map[string]drills.Tool{}
+	for _, t := range tools {
+		byID[t.ID] = t
+	}
+	return func(id string) (drills.Tool, error) {
+		t, there := byID[id]
+		if !there {
+			return t, fmt.Errorf("there is no drill %q", id)
+		}
+		return t, nil
+	}
+}
+
+func restored(ctx context.Context, h History, name string, find func(string) (drills.Tool, error)) (*State, int64) {
+	content, upto, err := h.Snapshot(ctx, name)
+	if err == nil && upto > 0 {
+		if s, err := decode(content, find); err == nil {
+			return s, upto
+		}
+	}
+	return NewState(find), 0
+}
+
+// version of what a snapshot holds: raised whenever the same records would give
+// another state. TestSnapshotVersion tells when.
+const version = 1
+
+// snapshotName is of this version and of all that a state takes from drills.
+func snapshotName(tools []drills.Tool) string {
+	h := fnv.New64a()
+	for _, t := range tools {
+		fmt.Fprintf(h, "%s %t %g %+v %+v", t.ID, t.OwnLadder, t.NothingShare, t.Level, t.Fit)
+		for _, r := range t.Rungs {
+			fmt.Fprintf(h, "%s %d", r.ID, len(r.Choices))
+		}
+	}
+	return fmt.Sprintf("practice %d %016x", version, h.Sum64())
+}
+
+// stateKept and knownKept are what a snapshot holds.
+type stateKept struct {
+	Records int
+	Known   []knownKept // in the order in which they were met
+}
+
+type knownKept struct {
+	Skill          Skill
+	Chance         float64
+	GuessDB        float64
+	Fresh          int
+	Trials, Right  int
+	Last           time.Time
+	Probes, Passed int
+	Confused       map[string]int
+	Predicted      skill.Calibration
+	Trainer        skill.TrainerState
+	Loops          map[string][]float64
+	Easy, Review   share
+	Told           evidence
+}
+
+func (s *State) encode() ([]byte, error) {
+	kept := stateKept{Records: s.records}
+	for _, k := range s.order {
+		kept.Known = append(kept.Known, s.known[k].kept())
+	}
+	var b bytes.Buffer
+	err := gob.NewEncoder(&b).Encode(kept)
+	return b.Bytes(), err
+}
+
+func (k *Known) kept() knownKept {
+	kept := knownKept{
+		Skill: k.Skill, Chance: k.chance, GuessDB: k.guessDB, Fresh: k.fresh, Trials: k.Trials, Right: k.Right, Last: k.Last,
+		Probes: k.Probes, Passed: k.Passed, Confused: k.Confused, Predicted: k.Predicted, Trainer: k.trainer.State(),
+		Loops: map[string][]float64{}, Easy: k.easy, Review: k.review, Told: k.told,
+	}
+	for key, loop := range k.loops {
+		kept.Loops[key] = loop.State()
+	}
+	return kept
+}
+
+func decode(content []byte, find func(string) (drills.Tool, error)) (*State, error) {
+	var kept stateKept
+	if err := gob.NewDecoder(bytes.NewReader(content)).Decode(&kept); err != nil {
+		return nil, err
+	}
+	s := NewState(find)
+	s.records = kept.Records
+	for _, k := range kept.Known {
+		known, err := s.restore(k)
+		if err != nil {
+			return nil, err
+		}
+		s.known[k.Skill], s.order = known, append(s.order, k.Skill)
+	}
+	return s, nil
+}
+
+func (s *State) restore(kept knownKept) (*Known, error) {
+	t := s.tool(kept.Skill.Tool)
+	if t == nil {
+		return nil, fmt.Errorf("there is no drill %q", kept.Skill.Tool)
+	}
+	k := unknown(kept.Skill, *t, kept.Chance, kept.GuessDB, kept.Fresh, s.grids)
+	if err := k.trainer.Restore(kept.Trainer); err != nil {
+		return nil, err
+	}
+	for key, state := range kept.Loops {
+		loop, err := skill.RestoreMaterial(kept.Chance, skill.DefaultMaterialSpreadDB, state)
+		if err != nil {
+			return nil, err
+		}
+		k.loops[key] = loop
+	}
+	if kept.Confused != nil { // gob leaves out what is empty
+		k.Confused = kept.Confused
+	}
+	k.Trials, k.Right, k.Last, k.Probes, k.Passed = kept.Trials, kept.Right, kept.Last, kept.Probes, kept.Passed
+	k.Predicted, k.easy, k.review, k.told = kept.Predicted, kept.Easy, kept.Review, kept.Told
+	return k, nil
+}
