@@ -27,8 +27,8 @@ const (
 // In sixths of an octave, on a logarithmic scale from 60 dB below the loudest on,
 // the rises from one window to the next but one are added up: the spectral flux.
 // An onset is where that is the highest within 30 ms and 1.5 dB above its mean
-// around. Its place is then looked for in the wave: where the 5 ms that follow
-// have most power over the 5 ms before, the nearer the more. Clicks are found to the frame; of an
+// around. Its place is then looked for in the wave: where, in one of four bands, the 5 ms
+// that follow have most power over the 5 ms before, the nearer the more. Clicks are found to the frame; of an
 // instrument it is where it begins to rise, some milliseconds before it is felt
 // as a beat.
 //
@@ -116,33 +116,81 @@ func onsetBandsOf(n int, rateHz float64) (bands [][2]int) {
 	return bands
 }
 
-// refineOnset is the place near a time, in seconds, where the power after it,
-// the nearer the more, is greatest over that before.
+// onsetEdgesHz part the wave into bands, each by its own power, so that a bass
+// does not hide a cymbal.
+var onsetEdgesHz = [...]float64{250, 1000, 4000}
+
+// refineOnset is the place near a time, in seconds, where in one of four bands
+// the power after it, the nearer the more, is greatest over that before.
 func refineOnset(buf []dsp.Frame, rateHz, nearS float64) float64 {
 	n := int(onsetCompareS * rateHz)
 	first, places := int((nearS-onsetEarlyS)*rateHz), int((onsetEarlyS+onsetLateS)*rateHz)
-	sums := make([]float64, places+2*n+1) // running sums of power, from first−n on
-	twice := make([]float64, len(sums)+1) // and theirs
-	for i := range sums {
-		if at := first - n + i - 1; i > 0 && at >= 0 && at < len(buf) {
-			sums[i] = buf[at][0]*buf[at][0] + buf[at][1]*buf[at][1]
-		}
-		if i > 0 {
-			sums[i] += sums[i-1]
-		}
-		twice[i+1] = twice[i] + sums[i]
+	bands := onsetPowers(buf, rateHz, first-n, places+2*n)
+	total := 0.0
+	for _, band := range bands {
+		total += mean(band)
 	}
-	floor := 1e-6*sums[len(sums)-1]/float64(len(sums)) + math.SmallestNonzeroFloat64
+	floor := 1e-5*total*float64(n) + math.SmallestNonzeroFloat64
 	best, most := 0, 0.0
-	for d := range places {
-		at := d + n
-		before := sums[at] - sums[d]
-		after := (twice[at+n+1]-twice[at+1])/float64(n) - sums[at]
-		if rise := after / (before + floor*float64(n)); rise > most {
-			best, most = d, rise
+	for _, band := range bands {
+		if at, rise := steepestRise(band, n, floor); rise > most {
+			best, most = at, rise
 		}
 	}
 	return float64(first+best) / rateHz
+}
+
+// onsetPowers are the powers of n frames of buf from a frame on, in each band:
+// what lies between low-passes of the first order.
+func onsetPowers(buf []dsp.Frame, rateHz float64, first, n int) (bands [len(onsetEdgesHz) + 1][]float64) {
+	var weight [len(onsetEdgesHz)]float64
+	for e, hz := range onsetEdgesHz {
+		weight[e] = 1 - math.Exp(-2*math.Pi*min(hz/rateHz, 0.5))
+	}
+	for b := range bands {
+		bands[b] = make([]float64, n)
+	}
+	var low [len(onsetEdgesHz)]dsp.Frame
+	lead := int(0.02 * rateHz) // for the low-passes to settle
+	for i := first - lead; i < first+n; i++ {
+		if i < 0 || i >= len(buf) {
+			continue
+		}
+		for side, x := range buf[i] {
+			below := 0.0
+			for e := range low {
+				low[e][side] += weight[e] * (x - low[e][side])
+				if i >= first {
+					bands[e][i-first] += square(low[e][side]-below, 0)
+				}
+				below = low[e][side]
+			}
+			if i >= first {
+				bands[len(low)][i-first] += square(x-below, 0)
+			}
+		}
+	}
+	return bands
+}
+
+// steepestRise is the place, n numbers from the beginning and 2n before the end
+// of powers, where those after, the nearer the more, are greatest over the n
+// before and a floor.
+func steepestRise(powers []float64, n int, floor float64) (place int, most float64) {
+	sums := make([]float64, len(powers)+1)  // running sums
+	twice := make([]float64, len(powers)+2) // and theirs
+	for i, p := range powers {
+		sums[i+1] = sums[i] + p
+		twice[i+2] = twice[i+1] + sums[i+1]
+	}
+	for d := range len(powers) - 2*n {
+		at := d + n
+		after := (twice[at+n+1]-twice[at+1])/float64(n) - sums[at]
+		if rise := after / (sums[at] - sums[d] + floor); rise > most {
+			place, most = d, rise
+		}
+	}
+	return place, most
 }
 
 // BeatOffsets is how onsets lie to a grid.

@@ -46,7 +46,7 @@ func TestOnsetsOfKnownSounds(t *testing.T) {
 					buf[i][1] += x
 				}
 			}
-			expectOnsets(t, what, measure.Onsets(buf, rateHz), starts, 1)
+			expectOnsets(t, what, measure.Onsets(buf, rateHz), starts, 1.5)
 			for i, f := range dsptest.Noise(1, 0.003, len(buf)) {
 				buf[i][0] += f[0]
 				buf[i][1] += f[1]
@@ -57,6 +57,18 @@ func TestOnsetsOfKnownSounds(t *testing.T) {
 			}
 			expectOnsets(t, what+" in noise", got, starts, 2)
 		}
+	}
+}
+
+// A mix that has something on every sixteenth, 120 beats a minute, over tones
+// that ring on.
+func TestOnsetsOfAMix(t *testing.T) {
+	var sixteenths []float64
+	for i := range 32 {
+		sixteenths = append(sixteenths, 0.125*float64(i))
+	}
+	for _, rateHz := range []float64{44100, 48000} {
+		expectOnsets(t, "music", measure.Onsets(dsptest.Music(rateHz, 1, int(3.95*rateHz)), rateHz), sixteenths, 3)
 	}
 }
 

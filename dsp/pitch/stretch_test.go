@@ -17,7 +17,7 @@ var stretches = []float64{0.5, 0.8, 0.97, 1.01, 1.25, 2}
 // for.
 func TestStretchOfSines(t *testing.T) {
 	worst, loudest := 0.0, math.Inf(-1)
-	for _, rateHz := range []float64{44100, 48000} {
+	for _, rateHz := range []float64{44100} {
 		for _, freqHz := range []float64{82.4069, 440, 5000} {
 			x := dsptest.Sine(rateHz, freqHz, 0.5, 1, int(2*rateHz)+17)
 			for _, ratio := range stretches {

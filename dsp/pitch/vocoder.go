@@ -32,8 +32,8 @@ type vocoder struct {
 	n, hop  int
 	window  []float64
 	fft     *fourier.Complex
-	now     pair
-	before  pair
+	now     spectra
+	before  spectra
 	turns   []float64 // by bin: by how much it is turned, in whole turns
 	known   []bool
 	queue   queue
@@ -42,23 +42,31 @@ type vocoder struct {
 	loudest int         // bucket of the loudest bin of the window in hand
 }
 
-// pair is the spectrum of L + iR, from bin 0 to n/2, and that of L − iR: in
-// products of the two with those of other bins, what is mixed cancels.
-type pair struct {
-	plusRe, plusIm, minusRe, minusIm []float64
-	level                            []int32 // bucket
+// bin is one of the spectra of L + iR and of L − iR: in products of the two with
+// those of other bins, what is mixed cancels.
+type bin struct{ plusRe, plusIm, minusRe, minusIm float64 }
+
+// turnFrom is the phase from b to a, of both channels together, in turns.
+func (a *bin) turnFrom(b *bin) float64 {
+	re := a.plusRe*b.plusRe + a.plusIm*b.plusIm + a.minusRe*b.minusRe + a.minusIm*b.minusIm
+	im := a.plusIm*b.plusRe - a.plusRe*b.plusIm + a.minusIm*b.minusRe - a.minusRe*b.minusIm
+	return turnOf(re, im)
 }
 
-func newPair(bins int) pair {
-	return pair{make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]int32, bins)}
+// spectra are those of a window, from bin 0 to n/2.
+type spectra struct {
+	bins  []bin
+	level []int32 // bucket
 }
+
+func newSpectra(bins int) spectra { return spectra{make([]bin, bins), make([]int32, bins)} }
 
 // newVocoder works on windows of n frames, a power of two, and sets them down
 // n/8 frames apart.
 func newVocoder(n int) *vocoder {
 	bins := n/2 + 1
 	v := &vocoder{
-		n: n, hop: n / 8, window: make([]float64, n), fft: fourier.NewComplex(n), now: newPair(bins), before: newPair(bins),
+		n: n, hop: n / 8, window: make([]float64, n), fft: fourier.NewComplex(n), now: newSpectra(bins), before: newSpectra(bins),
 		turns: make([]float64, bins), known: make([]bool, bins), queue: newQueue(2 * bins), out: make([]dsp.Frame, n),
 	}
 	for i := range v.window {
@@ -72,11 +80,8 @@ func newVocoder(n int) *vocoder {
 func (v *vocoder) reset() {
 	clear(v.out)
 	clear(v.turns)
-	for _, p := range []*pair{&v.now, &v.before} {
-		clear(p.plusRe)
-		clear(p.plusIm)
-		clear(p.minusRe)
-		clear(p.minusIm)
+	for _, p := range [2]*spectra{&v.now, &v.before} {
+		clear(p.bins)
 		clear(p.level)
 	}
 }
@@ -110,7 +115,7 @@ func (v *vocoder) analyse(x []dsp.Frame) {
 	for k := range p.level {
 		mirror := (v.n - k) & (v.n - 1)
 		a, b, c, d := re[k], im[k], re[mirror], -im[mirror]
-		p.plusRe[k], p.plusIm[k], p.minusRe[k], p.minusIm[k] = a, b, c, d
+		p.bins[k] = bin{a, b, c, d}
 		p.level[k] = bucketOf(a*a + b*b + c*c + d*d)
 		most = max(most, p.level[k])
 	}
@@ -175,21 +180,15 @@ func (v *vocoder) seed() bool {
 // advance is by how much more a bin has to advance from the window before than
 // it did, in turns: more·(k·hop/n + what it deviates from that).
 func (v *vocoder) advance(k, hop int, more float64) float64 {
-	a, b := &v.now, &v.before
-	re := a.plusRe[k]*b.plusRe[k] + a.plusIm[k]*b.plusIm[k] + a.minusRe[k]*b.minusRe[k] + a.minusIm[k]*b.minusIm[k]
-	im := a.plusIm[k]*b.plusRe[k] - a.plusRe[k]*b.plusIm[k] + a.minusIm[k]*b.minusRe[k] - a.minusRe[k]*b.minusIm[k]
 	mask := v.n - 1
-	deviation := wrapped(turnOf(re, im) - float64(k*hop&mask)/float64(v.n))
+	deviation := wrapped(v.now.bins[k].turnFrom(&v.before.bins[k]) - float64(k*hop&mask)/float64(v.n))
 	return float64(k*(v.hop-hop)&mask)/float64(v.n) + more*deviation
 }
 
 // rise is the phase from bin k to the next, in turns, as seen from the middle
-// of the window.
+// of the window: half a turn from that seen from its first frame.
 func (v *vocoder) rise(k int) float64 {
-	p := &v.now
-	re := p.plusRe[k+1]*p.plusRe[k] + p.plusIm[k+1]*p.plusIm[k] + p.minusRe[k+1]*p.minusRe[k] + p.minusIm[k+1]*p.minusIm[k]
-	im := p.plusIm[k+1]*p.plusRe[k] - p.plusRe[k+1]*p.plusIm[k] + p.minusIm[k+1]*p.minusRe[k] - p.minusRe[k+1]*p.minusIm[k]
-	return turnOf(-re, -im)
+	return wrapped(v.now.bins[k+1].turnFrom(&v.now.bins[k]) + 0.5)
 }
 
 // turn turns the spectrum in work. The one in now stays, for the next window.
@@ -197,8 +196,9 @@ func (v *vocoder) turn() {
 	p, re, im := &v.now, v.work[2], v.work[3]
 	for k := 1; k < v.n/2; k++ {
 		sin, cos := sincosOf(v.turns[k])
-		re[k], im[k] = p.plusRe[k]*cos-p.plusIm[k]*sin, p.plusRe[k]*sin+p.plusIm[k]*cos
-		re[v.n-k], im[v.n-k] = p.minusRe[k]*cos-p.minusIm[k]*sin, -(p.minusRe[k]*sin + p.minusIm[k]*cos)
+		b := &p.bins[k]
+		re[k], im[k] = b.plusRe*cos-b.plusIm*sin, b.plusRe*sin+b.plusIm*cos
+		re[v.n-k], im[v.n-k] = b.minusRe*cos-b.minusIm*sin, -(b.minusRe*sin + b.minusIm*cos)
 	}
 }
 
