@@ -26,7 +26,7 @@ func TestRatioOf(t *testing.T) {
 func TestShiftOfSines(t *testing.T) {
 	worst, loudest := 0.0, math.Inf(-1)
 	for _, rateHz := range []float64{44100, 48000} {
-		for _, freqHz := range []float64{55, 311, 440, 997, 5000} {
+		for _, freqHz := range []float64{55, 440, 5000} {
 			for _, by := range []float64{-1200, -700, -50, 3, 20, 500, 1200} {
 				x := dsptest.Sine(rateHz, freqHz, 0.5, 0.3, int(1.5*rateHz))
 				y := processed(t, pitch.Shift, rateHz, dsp.Setting{"cents": by}, x)
