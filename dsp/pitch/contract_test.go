@@ -52,3 +52,30 @@ func TestContractOverTheLatency(t *testing.T) {
 		}
 	}
 }
+
+// At every rate and at the ends of every range something comes out, and as much
+// as it should.
+func TestEveryRate(t *testing.T) {
+	for _, rateHz := range []float64{dsp.MinRateHz, 11025, 32000, 48000, 192000, dsp.MaxRateHz} {
+		x := dsptest.Sine(rateHz, 300, 0.5, 0, int(rateHz))
+		for _, c := range []struct {
+			spec dsp.Spec
+			set  dsp.Setting
+		}{
+			{pitch.Shift, dsp.Setting{"cents": -1200}}, {pitch.Shift, dsp.Setting{"cents": 0.01}}, {pitch.Shift, dsp.Setting{"cents": 1200}},
+			{pitch.Voice, dsp.Setting{"cents": -600}}, {pitch.Voice, dsp.Setting{"cents": 600}}, {pitch.TimeShift, dsp.Setting{"shiftMS": -250}},
+		} {
+			y := processed(t, c.spec, rateHz, c.set, x)
+			from, to := len(x)*4/10, len(x)*6/10
+			if e := dsp.PowerToDB(energy(y[from:to]) / energy(x[from:to])); math.Abs(e) > 6 { // a sine has no formant to go to
+				t.Errorf("%s, %v at %g Hz: %.1f dB", c.spec.ID, c.set, rateHz, e)
+			}
+		}
+		for _, ratio := range []float64{0.5, 0.999, 2} {
+			y := stretched(t, x[:len(x)/2], rateHz, ratio)
+			if e := dsp.PowerToDB(energy(y) / energy(x[:len(x)/2]) / ratio); math.Abs(e) > 1 {
+				t.Errorf("stretched by %g at %g Hz: %.1f dB", ratio, rateHz, e)
+			}
+		}
+	}
+}

@@ -19,6 +19,7 @@ type splicer struct {
 	kernel      *kernel
 	read, pass  float64   // frames of the stream for each that comes out: as sounded, as time goes
 	reach, fade int       // frames it may be away from its time; length of a cross-fade
+	part        int       // frames that are sounded at a time
 	place, old  float64   // where it reads; where it reads that is fading
 	fading      int       // frames of the fade that are left
 	sums        []float64 // running sums of power
@@ -32,12 +33,13 @@ const spliceReachS = 0.003
 // where it has to splice often.
 func newSplicer(rateHz float64, k *kernel, read, pass float64, part int) *splicer {
 	reach, fade := int(spliceReachS*rateHz*min(1, pass)), int(float64(part)*min(1, 0.25/math.Abs(read-pass)))
-	return &splicer{kernel: k, read: read, pass: pass, reach: reach, fade: fade, sums: make([]float64, 4*reach+int(float64(fade)*read)+1)}
+	return &splicer{kernel: k, read: read, pass: pass, part: part, reach: reach, fade: fade, sums: make([]float64, 4*reach+int(float64(fade)*read)+1)}
 }
 
 // margin is how far it reads to either side of its time.
 func (s *splicer) margin() int {
-	return 2*s.reach + int(float64(2*s.fade)*max(1, s.read)) + s.kernel.half + 2
+	drift := float64(s.part+s.fade) * math.Abs(s.read-s.pass)
+	return 2*s.reach + int(drift) + int(float64(2*s.fade)*max(1, s.read)) + s.kernel.half + 2
 }
 
 func (s *splicer) reset(place float64) {
@@ -45,8 +47,8 @@ func (s *splicer) reset(place float64) {
 }
 
 // sound adds frames to out, the first of which should be what the stream is at
-// time. It decides at the first frame of out whether to jump; out must not be
-// shorter than a fade.
+// time. It decides at the first frame of out, of part frames, whether to
+// jump.
 func (s *splicer) sound(x *history, time float64, out []dsp.Frame) {
 	s.jump(x, time, len(out))
 	for i := range out {

@@ -7,7 +7,7 @@ import (
 	"strop/dsp"
 )
 
-// Stretch is src played in ratio times the time, ratio from 0.25 to 4, at the
+// Stretch is src played in ratio times the time, ratio from 0.5 to 2, at the
 // same pitch. The result has round(ratio·len(src)) frames. A ratio of 1 gives a
 // copy.
 //
@@ -15,8 +15,8 @@ import (
 // strokes, channels and sources holds.
 func Stretch(src []dsp.Frame, rateHz, ratio float64) ([]dsp.Frame, error) {
 	switch {
-	case !(ratio >= 0.25 && ratio <= 4):
-		return nil, fmt.Errorf("a stretch by %g is outside 0.25 to 4", ratio)
+	case !(ratio >= 0.5 && ratio <= 2):
+		return nil, fmt.Errorf("a stretch by %g is outside 0.5 to 2", ratio)
 	case !(rateHz >= dsp.MinRateHz && rateHz <= dsp.MaxRateHz):
 		return nil, fmt.Errorf("a sample rate of %g Hz is outside %d to %d Hz", rateHz, dsp.MinRateHz, dsp.MaxRateHz)
 	case ratio == 1:
