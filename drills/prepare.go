@@ -243,7 +243,7 @@ func (m *aim) render() (err error) {
 	if m.asked, err = m.session.newSide(t, d.Clip, m.round.solo, m.inserts); err != nil {
 		return err
 	}
-	if !m.asking.Tool.LevelAsked {
+	if !m.asking.Tool.LevelAsked && d.On > 0 {
 		hold(m.untouched, m.asked, d.Clip.Loop.RateHz)
 	}
 	return nil

@@ -65,7 +65,7 @@ func mixed(c Clip, heard string, solo []int, inserts []Insert) (m mixdown, err e
 	if len(c.Stems) == 0 || len(solo) == 0 {
 		m.whole = slices.Clone(c.Frames)
 		for _, in := range inserts {
-			m.whole = loopThrough(in.Processor, m.whole)
+			m.whole = loopThrough(in.Processor, m.whole, c.Loop.RateHz)
 		}
 		return mixdown{m.whole, m.whole}, nil
 	}
@@ -77,7 +77,7 @@ func mixed(c Clip, heard string, solo []int, inserts []Insert) (m mixdown, err e
 		}
 	}
 	m.whole = slices.Clone(c.Frames)
-	onMix := lay(m.whole, buses, inserts)
+	onMix := lay(m.whole, buses, inserts, c.Loop.RateHz)
 	m.alone = make([]dsp.Frame, len(c.Frames))
 	for _, n := range solo {
 		add(m.alone, buses[n], 1)
@@ -86,14 +86,14 @@ func mixed(c Clip, heard string, solo []int, inserts []Insert) (m mixdown, err e
 		m.whole = m.alone
 	}
 	for _, p := range onMix {
-		m.whole = loopThrough(p, m.whole)
+		m.whole = loopThrough(p, m.whole, c.Loop.RateHz)
 	}
 	return m, nil
 }
 
 // lay puts inserts on the buses they are for, and what that changes into the
 // mix. It returns those that are for the mix itself.
-func lay(mix []dsp.Frame, buses map[int][]dsp.Frame, inserts []Insert) (onMix []dsp.Processor) {
+func lay(mix []dsp.Frame, buses map[int][]dsp.Frame, inserts []Insert, rateHz float64) (onMix []dsp.Processor) {
 	before := maps.Clone(buses)
 	changed := map[int]bool{}
 	for _, in := range inserts {
@@ -101,7 +101,7 @@ func lay(mix []dsp.Frame, buses map[int][]dsp.Frame, inserts []Insert) (onMix []
 			onMix = append(onMix, in.Processor)
 			continue
 		}
-		insert(buses, in)
+		insert(buses, in, rateHz)
 		for _, n := range in.Stems {
 			changed[n] = true
 		}
@@ -115,7 +115,7 @@ func lay(mix []dsp.Frame, buses map[int][]dsp.Frame, inserts []Insert) (onMix []
 
 // insert puts the sum of some buses through a processor. What comes out stands
 // on the first of them, and the others fall silent.
-func insert(buses map[int][]dsp.Frame, in Insert) {
+func insert(buses map[int][]dsp.Frame, in Insert, rateHz float64) {
 	first := in.Stems[0]
 	if len(in.Stems) > 1 {
 		sum := slices.Clone(buses[first])
@@ -125,7 +125,7 @@ func insert(buses map[int][]dsp.Frame, in Insert) {
 		}
 		buses[first] = sum
 	}
-	buses[first] = loopThrough(in.Processor, buses[first])
+	buses[first] = loopThrough(in.Processor, buses[first], rateHz)
 }
 
 func add(sum, frames []dsp.Frame, ratio float64) {
@@ -135,12 +135,16 @@ func add(sum, frames []dsp.Frame, ratio float64) {
 	}
 }
 
+// settleS is how much of the loop's end a processor hears beforehand: longer
+// than any of them remembers to be heard. Common practice, no source.
+const settleS = 3.0
+
 // loopThrough is the loop as it sounds through p when it has been repeating
-// for a while: two passes, the second kept, p's delay turned back. frames is
-// not altered.
-func loopThrough(p dsp.Processor, frames []dsp.Frame) []dsp.Frame {
+// for a while: its end, then the whole, which is kept, p's delay turned back.
+// frames is not altered.
+func loopThrough(p dsp.Processor, frames []dsp.Frame, rateHz float64) []dsp.Frame {
 	p.Reset()
-	p.Process(slices.Clone(frames))
+	p.Process(slices.Clone(frames[max(0, len(frames)-int(settleS*rateHz)):]))
 	out := slices.Clone(frames)
 	p.Process(out)
 	rotateLeft(out, dsp.DelayFrames(p))

@@ -35,7 +35,7 @@ var faultSeed = dsp.Param{ID: "seed", Name: "seed", Min: 0, Max: 1 << 20, Neutra
 func sourceFaults() []sourceFault {
 	return []sourceFault{
 		humFault(), buzzFault(), hissFault(), rumbleFault(), clippingFault(), clicksFault(), dropoutFault(),
-		combFault(), wowFault(), codecFault(),
+		combFault(), wowFault(), codecFault(), plosiveFault(), sibilanceFault(), distanceFault(), breathFault(),
 	}
 }
 

@@ -7,6 +7,7 @@ import (
 	"sync"
 	"testing"
 
+	"strop/content"
 	"strop/content/demo"
 	"strop/drills"
 	"strop/dsp"
@@ -71,7 +72,7 @@ func renderClip(name string) (c drills.Clip, err error) {
 			c.Frames[k][1] += f[1]
 		}
 		facts := measure.FactsOf(frames, r.RateHz)
-		stem := drills.Stem{Name: st.Name, Role: drills.Role(strings.ReplaceAll(string(st.Role), "_", " ")), Facts: facts, Traits: traits(frames, facts, r.RateHz)}
+		stem := drills.Stem{Name: st.Name, Role: drills.Role(strings.ReplaceAll(string(st.Role), "_", " ")), Facts: facts, Traits: traits(frames, r.RateHz)}
 		stem.Load = func() ([]dsp.Frame, error) { return frames, nil }
 		for _, other := range pairs[st.Pair] {
 			if other != i {
@@ -107,30 +108,8 @@ func placed(st demo.Stem, i, at, n int) []dsp.Frame {
 	return frames
 }
 
-// traits are roughly what a stem does.
-func traits(frames []dsp.Frame, facts measure.Facts, rateHz float64) drills.Traits {
-	hop := int(rateHz / 100)
-	var db []float64
-	top := math.Inf(-1)
-	for i := 0; i+hop <= len(frames); i += hop {
-		p := 0.0
-		for _, f := range frames[i : i+hop] {
-			p += f[0]*f[0] + f[1]*f[1]
-		}
-		db = append(db, dsp.PowerToDB(p/float64(hop)+1e-12))
-		top = max(top, db[len(db)-1])
-	}
-	t := drills.Traits{CrestDB: facts.TruePeakDBTP - facts.LoudnessLUFS, SideDB: math.Inf(-1)}
-	for i, v := range db {
-		if v > top-12 {
-			t.Sustained += 1 / float64(len(db))
-		}
-		if v < top-25 {
-			t.Gaps += 1 / float64(len(db))
-		}
-		if i > 2 && v > top-20 && v-db[i-3] > 9 {
-			t.OnsetsPerS += 0.4 / clipS
-		}
-	}
-	return t
+// traits are what a stem does, as a material measures it.
+func traits(frames []dsp.Frame, rateHz float64) drills.Traits {
+	f := content.FitOf(frames, rateHz)
+	return drills.Traits{OnsetsPerS: f.OnsetsPerS, CrestDB: f.CrestDB, Sustained: f.Sustained, Gaps: f.Gaps, Pitched: f.Pitched, SideDB: f.SideDB}
 }

@@ -33,7 +33,7 @@ func reverbStem() drills.Tool {
 			return dsp.Setting{stemNumber.ID: float64(d.On), roomDRR.ID: -d.Level, roomDecay.ID: 1.2}, nil
 		},
 		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
-			return offeredStems(d, fit, map[string]int{"three": 3, "six": 6}[d.Rung.ID])
+			return offeredStems(d, fit, layers[d.Rung.ID])
 		},
 		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
 			p, err := space.Plate.New(c.Loop.RateHz, dsp.Setting{roomDRR.ID: s.Get(roomDRR), roomDecay.ID: s.Get(roomDecay)})

@@ -206,7 +206,7 @@ func saturationStem() drills.Tool {
 			return dsp.Setting{stemNumber.ID: float64(d.On), saturatorNumber.ID: 1, distortionDB.ID: d.Level}, nil
 		},
 		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
-			return offeredStems(d, fit, map[string]int{"three": 3, "six": 6}[d.Rung.ID])
+			return offeredStems(d, fit, layers[d.Rung.ID])
 		},
 		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
 			if len(s) > 0 {

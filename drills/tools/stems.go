@@ -30,11 +30,23 @@ func offeredStems(d drills.Draw, fit drills.Fit, n int) ([]drills.Choice, error)
 	}
 	numbers = append(numbers, d.On)
 	slices.Sort(numbers)
-	var choices []drills.Choice
-	for _, on := range numbers {
-		choices = append(choices, drills.Choice{Label: d.Clip.Where(on), Guess: dsp.Setting{stemNumber.ID: float64(on)}})
+	return stemChoices(d.Clip, numbers), nil
+}
+
+// among finds out, before anything is rendered, whether n stems that suit play.
+func among(d drills.Draw, fit drills.Fit, n int) error {
+	if targets, err := fit.Targets(d.Clip); err != nil || len(targets) < n {
+		return errFewStems
 	}
-	return choices, nil
+	return nil
+}
+
+// stemChoices are stems as answers, by their names.
+func stemChoices(c drills.Clip, numbers []int) (choices []drills.Choice) {
+	for _, on := range numbers {
+		choices = append(choices, drills.Choice{Label: c.Where(on), Guess: dsp.Setting{stemNumber.ID: float64(on)}})
+	}
+	return choices
 }
 
 func playing(c drills.Clip) (on []int) {

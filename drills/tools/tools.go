@@ -22,6 +22,10 @@ func All() []drills.Tool {
 		faultDrill(combFault()),
 		faultDrill(wowFault()),
 		faultDrill(codecFault()),
+		faultDrill(plosiveFault()),
+		faultDrill(sibilanceFault()),
+		faultDrill(distanceFault()),
+		faultDrill(breathFault()),
 		faultKind(),
 		faultStem(),
 		faultSize(),
@@ -43,6 +47,14 @@ func All() []drills.Tool {
 		saturationKind(),
 		saturationStem(),
 		bitReduction(),
+		tuning(),
+		tuneLayer(),
+		makePitch(),
+		timing(),
+		timeLayer(),
+		mixAttribute(),
+		mixInsert(),
+		mixCrowded(),
 	}
 }
 
