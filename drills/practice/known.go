@@ -28,6 +28,7 @@ type Known struct {
 	guessDB float64                    // where the threshold was thought to lie
 	fresh   int                        // trials from easy to hard
 	told    evidence
+	met     int // record with which it began, from 1
 }
 
 // share is right answers out of some.

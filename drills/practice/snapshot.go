@@ -37,19 +37,20 @@ func Load(ctx context.Context, h History, tools []drills.Tool) (*State, error) {
 	name := snapshotName(tools)
 	s, upto := restored(ctx, h, name, find)
 	var unnumbered []drills.Record
-	learned := 0
-	if err := h.EachSince(ctx, upto, func(number int64, r drills.Record) {
+	before, class := s.records, newClass(s)
+	err := h.EachSince(ctx, upto, func(number int64, r drills.Record) {
 		if number == 0 {
 			unnumbered = append(unnumbered, r)
 			return
 		}
-		s.Learn(r)
-		learned++
+		class.learn(r)
 		upto = number
-	}); err != nil {
+	})
+	s = class.together()
+	if err != nil {
 		return nil, err
 	}
-	if learned >= snapshotEvery {
+	if learned := s.records - before; learned >= snapshotEvery {
 		if content, err := s.encode(); err == nil {
 			_ = h.PutSnapshot(ctx, name, content, upto) // next time all is replayed again
 		}
@@ -120,6 +121,7 @@ type knownKept struct {
 	Loops          map[string][]float64
 	Easy, Review   share
 	Told           evidence
+	Met            int
 }
 
 func (s *State) encode() ([]byte, error) {
@@ -136,7 +138,7 @@ func (k *Known) kept() knownKept {
 	kept := knownKept{
 		Skill: k.Skill, Chance: k.chance, GuessDB: k.guessDB, Fresh: k.fresh, Trials: k.Trials, Right: k.Right, Last: k.Last,
 		Probes: k.Probes, Passed: k.Passed, Confused: k.Confused, Predicted: k.Predicted, Trainer: k.trainer.State(),
-		Loops: map[string][]float64{}, Easy: k.easy, Review: k.review, Told: k.told,
+		Loops: map[string][]float64{}, Easy: k.easy, Review: k.review, Told: k.told, Met: k.met,
 	}
 	for key, loop := range k.loops {
 		kept.Loops[key] = loop.State()
@@ -181,6 +183,6 @@ func (s *State) restore(kept knownKept) (*Known, error) {
 		k.Confused = kept.Confused
 	}
 	k.Trials, k.Right, k.Last, k.Probes, k.Passed = kept.Trials, kept.Right, kept.Last, kept.Probes, kept.Passed
-	k.Predicted, k.easy, k.review, k.told = kept.Predicted, kept.Easy, kept.Review, kept.Told
+	k.Predicted, k.easy, k.review, k.told, k.met = kept.Predicted, kept.Easy, kept.Review, kept.Told, kept.Met
 	return k, nil
 }

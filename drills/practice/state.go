@@ -84,6 +84,7 @@ func (s *State) of(t drills.Tool, k Skill, choices int) *Known {
 		return known
 	}
 	known := s.unknown(t, k, choices)
+	known.met = s.records
 	s.known[k] = known
 	s.order = append(s.order, k)
 	return known
