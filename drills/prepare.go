@@ -81,7 +81,8 @@ func (round *Round) ask(d Draw) error {
 	}
 	t.Choices = len(round.Rung.Choices)
 	round.Question = round.Tool.Question(d, t.Asked)
-	return nil
+	round.Start = round.Tool.start(d, t.Asked)
+	return round.Start.Check(round.Tool.Params)
 }
 
 // pick chooses a loop: the first, so that it can sound before the material is
@@ -270,7 +271,7 @@ func (m *aim) finish() error {
 	}
 	lufs := PlayLUFS - t.RoveDB
 	if m.asking.Tool.LevelAsked {
-		round.lufs = level(lufs, m.untouched, changed)
+		round.lufs = level(lufs, m.asked.lufs-m.untouched.lufs, m.untouched, changed)
 	} else {
 		round.lufs = match(lufs, m.untouched, changed)
 	}

@@ -45,6 +45,7 @@ type Round struct {
 	Rung      Rung // with the choices of this trial
 	Clip      Clip
 	Question  string
+	Start     dsp.Setting // where the knobs stand when they are first heard; nil where nothing is turned
 	Untouched []dsp.Frame
 	Changed   []dsp.Frame
 	Solo      [2][]dsp.Frame // what the trial is about, alone: untouched and changed; nil where it is the whole mix
@@ -187,7 +188,7 @@ func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Fra
 		return nil, err
 	}
 	if tool.LevelAsked {
-		m.apply(min(round.lufs, CeilingDBTP-m.dbtp))
+		m.apply(min(round.lufs, PlayLUFS-t.RoveDB-m.lufs, CeilingDBTP-m.dbtp))
 	} else {
 		m.apply(min(round.lufs-m.lufs, CeilingDBTP-m.dbtp))
 	}

@@ -69,10 +69,12 @@ func match(lufs float64, sides ...*side) float64 {
 	return lufs
 }
 
-// level gives sides one gain, so that the loudest is no louder than lufs and
-// none passes the ceiling: where level is what is asked.
-func level(lufs float64, sides ...*side) (gainDB float64) {
-	gainDB = math.Inf(1)
+// level gives sides one gain, where level is what is asked: the first plays
+// roomLU under lufs, or as far below that as the ceiling asks. roomLU is what
+// the change that is asked about makes in loudness, either way, so that how
+// loud the first is tells neither which way it goes nor that nothing is done.
+func level(lufs, roomLU float64, sides ...*side) (gainDB float64) {
+	gainDB = lufs - math.Abs(roomLU) - sides[0].lufs
 	for _, s := range sides {
 		gainDB = min(gainDB, lufs-s.lufs, CeilingDBTP-s.dbtp)
 	}

@@ -71,6 +71,10 @@ type Tool struct {
 	// it, and Mend is the hidden change with the guess upon it.
 	Mend func(c Clip, on int, truth, guess dsp.Setting) ([]Insert, error)
 
+	// Start is where the tool of a drill of undoing stands when it is first
+	// heard, after what is meant was said. nil: anywhere on each parameter.
+	Start func(d Draw, truth dsp.Setting) dsp.Setting
+
 	// Question is the one sentence on the screen. It does not give the answer
 	// away, and is the same whether or not anything was changed.
 	Question func(d Draw, asked dsp.Setting) string
@@ -173,6 +177,22 @@ func (t Tool) Rung(id string) (Rung, error) {
 		}
 	}
 	return Rung{}, fmt.Errorf("%w: %q", ErrNoRung, id)
+}
+
+// start draws where the tool of a drill of undoing stands at first; nil for
+// other drills.
+func (t Tool) start(d Draw, truth dsp.Setting) dsp.Setting {
+	switch {
+	case t.Mend == nil:
+		return nil
+	case t.Start != nil:
+		return t.Start(d, truth)
+	}
+	s := dsp.Setting{}
+	for _, p := range t.Params {
+		s[p.ID] = p.At(d.R.Float64())
+	}
+	return s
 }
 
 // Chance is how often a listener who guesses is right: one of the choices,

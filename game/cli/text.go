@@ -198,8 +198,8 @@ func (d *textDrill) take(a *asked, line string) (done bool, err error) {
 		return true, nil
 	}
 	if a.Intent == nil {
-		a.Intent = guess
-		fmt.Fprintln(d.out, "That is what you mean. It sounds as mine; turn until it is right, then ok.")
+		a.Intent, guess = guess, a.round.Start
+		fmt.Fprintln(d.out, "That is what you mean. The tool stands elsewhere; turn until it is right, then ok.")
 	}
 	return false, d.turn(a, guess)
 }

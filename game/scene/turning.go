@@ -68,6 +68,9 @@ func (d *drill) mean() bool {
 		return true
 	}
 	k.meant, d.turning.meant = meant, meant
+	for id, v := range d.round.Start {
+		k.set = k.set.With(id, v)
+	}
 	d.turned()
 	return true
 }
