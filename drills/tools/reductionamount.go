@@ -105,17 +105,22 @@ func measureReduction(m drills.Made) (dsp.Setting, error) {
 	return m.Setting.With(meanReduction.ID, mean), nil
 }
 
-// compressorFor is a compressor with the threshold at which it takes meanDB
-// away on average from frames, within a tenth of a dB or as near as it gets.
+// compressorFor is the usual compressor, as reducing makes it.
 func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
 	if meanDB == 0 {
 		return dynamics.Compressor.New(rateHz, dsp.Setting{})
 	}
+	return reducing(dynamics.Compressor, frames, rateHz, meanDB, set)
+}
+
+// reducing is a compressor with the threshold at which it takes meanDB away on
+// average from frames, within a tenth of a dB or as near as it gets.
+func reducing(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
 	buf := make([]dsp.Frame, len(frames))
 	lo, hi := compThreshold.Min, compThreshold.Max
 	for range maxSearch {
 		thresholdDB := (lo + hi) / 2
-		p, err := dynamics.Compressor.New(rateHz, set.With(compThreshold.ID, thresholdDB))
+		p, err := spec.New(rateHz, set.With(compThreshold.ID, thresholdDB))
 		if err != nil {
 			return nil, err
 		}
@@ -123,6 +128,7 @@ func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) 
 		p.Process(buf)
 		mean, _ := p.(dynamics.Reducer).ReductionDB()
 		if math.Abs(mean-meanDB) < 0.1 {
+			p.Reset()
 			return p, nil
 		}
 		if mean < meanDB {
@@ -131,7 +137,7 @@ func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) 
 			lo = thresholdDB
 		}
 	}
-	return dynamics.Compressor.New(rateHz, set.With(compThreshold.ID, (lo+hi)/2))
+	return spec.New(rateHz, set.With(compThreshold.ID, (lo+hi)/2))
 }
 
 // maxSearch halvings of 60 dB leave less than 0.02 dB.
