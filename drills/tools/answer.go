@@ -274,3 +274,16 @@ func of(d drills.Draw) string {
 	}
 	return " of " + d.Where()
 }
+
+// labelIn names an answer as it was offered, by the parameter that the choices
+// decide.
+func labelIn(rung drills.Rung, p dsp.Param) func(dsp.Setting) string {
+	return func(s dsp.Setting) string {
+		for _, c := range rung.Choices {
+			if math.Abs(c.Guess.Get(p)-s.Get(p)) < 1e-9 {
+				return c.Label
+			}
+		}
+		return "another answer"
+	}
+}
