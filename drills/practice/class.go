@@ -1,7 +1,6 @@
 package practice
 
 import (
-	"hash/fnv"
 	"maps"
 	"runtime"
 	"slices"
@@ -16,6 +15,7 @@ import (
 // what one would have learned alone.
 type class struct {
 	pupils  []*pupil
+	by      map[string]*pupil // by drill
 	working sync.WaitGroup
 	records int
 }
@@ -40,7 +40,7 @@ const (
 
 // newClass goes on from a state, which is the class's from then on.
 func newClass(s *State) *class {
-	c := &class{records: s.records}
+	c := &class{records: s.records, by: map[string]*pupil{}}
 	for range min(runtime.GOMAXPROCS(0), mostPupils) {
 		p := &pupil{NewState(s.find), make(chan []lesson, 4), nil}
 		p.grids = maps.Clone(s.grids)
@@ -56,11 +56,14 @@ func newClass(s *State) *class {
 	return c
 }
 
-// of is the pupil of a drill.
+// of is the pupil of a drill, by turns as they come.
 func (c *class) of(tool string) *pupil {
-	h := fnv.New32a()
-	h.Write([]byte(tool))
-	return c.pupils[int(h.Sum32()%uint32(len(c.pupils)))]
+	p := c.by[tool]
+	if p == nil {
+		p = c.pupils[len(c.by)%len(c.pupils)]
+		c.by[tool] = p
+	}
+	return p
 }
 
 func (c *class) learn(r drills.Record) {

@@ -1,9 +1,6 @@
 package skill
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // Forgetting is how knowledge of a listener ages between sittings.
 type Forgetting struct {
@@ -35,23 +32,31 @@ func (p *Posterior) Rest(f Forgetting, days float64) {
 }
 
 // spread moves the mass along the threshold by a normal kernel, cut off at
-// five deviations, that loses nothing at the ends.
+// five deviations, that loses nothing at the ends. Thresholds are evenly
+// spaced, so that the kernel is one for all.
 func (p *Posterior) spread(deviation float64) {
 	axis, n := p.grid.axes.Threshold, p.grid.inner
+	last := len(axis) - 1
+	if last == 0 {
+		return
+	}
+	step := (axis[last] - axis[0]) / float64(last)
+	reach := min(int(5*deviation/step), last)
+	kernel := make([]float64, reach+1)
+	for i := range kernel {
+		z := float64(i) * step / deviation
+		kernel[i] = math.Exp(-z * z / 2)
+	}
 	spread := make([]float64, len(p.mass))
-	kernel := make([]float64, len(axis))
-	for from, at := range axis {
-		lo, _ := slices.BinarySearch(axis, at-5*deviation)
-		hi, _ := slices.BinarySearch(axis, at+5*deviation)
-		reach := kernel[lo:max(hi, from+1)]
-		for i := range reach {
-			z := (axis[lo+i] - at) / deviation
-			reach[i] = math.Exp(-z * z / 2)
+	for from := range axis {
+		lo, hi := max(from-reach, 0), min(from+reach, last)
+		sum := 0.0
+		for to := lo; to <= hi; to++ {
+			sum += kernel[max(to-from, from-to)]
 		}
-		normalise(reach)
 		source := p.mass[from*n : (from+1)*n]
-		for i, k := range reach {
-			addScaled(spread[(lo+i)*n:(lo+i+1)*n], source, k)
+		for to := lo; to <= hi; to++ {
+			addScaled(spread[to*n:(to+1)*n], source, kernel[max(to-from, from-to)]/sum)
 		}
 	}
 	p.mass = spread

@@ -6,8 +6,9 @@ import (
 	"slices"
 )
 
-// Axes are the values a grid is made of, each ascending: levels that can be
-// presented, and what the listener's threshold, slope and lapse may be.
+// Axes are the values a grid is made of, each ascending, thresholds evenly
+// spaced: levels that can be presented, and what the listener's threshold,
+// slope and lapse may be.
 type Axes struct {
 	Level, Threshold, Slope, Lapse []float64
 }
@@ -40,6 +41,9 @@ func NewGrid(form Form, axes Axes) *Grid {
 			panic(fmt.Sprintf("skill: no axis %v", axis))
 		}
 	}
+	if !evenly(axes.Threshold) {
+		panic(fmt.Sprintf("skill: thresholds %v are not evenly spaced", axes.Threshold))
+	}
 	g := &Grid{axes: axes, inner: len(axes.Slope) * len(axes.Lapse)}
 	for _, level := range axes.Level {
 		right := make([]float64, 0, g.Size())
@@ -57,6 +61,18 @@ func NewGrid(form Form, axes Axes) *Grid {
 		g.unknown = append(g.unknown, entropies(right))
 	}
 	return g
+}
+
+// evenly reports whether values are evenly spaced, to within rounding.
+func evenly(axis []float64) bool {
+	last := len(axis) - 1
+	for i, v := range axis {
+		even := axis[0] + (axis[last]-axis[0])*float64(i)/float64(max(last, 1))
+		if math.Abs(v-even) > 1e-9*(axis[last]-axis[0]) {
+			return false
+		}
+	}
+	return true
 }
 
 // Size is the number of triples.

@@ -77,17 +77,34 @@ func (p *Posterior) Grid() *Grid { return p.grid }
 
 // Update learns from an answer at a level of the grid, by its index.
 func (p *Posterior) Update(level int, right bool) {
-	mass, chance := p.mass, p.grid.right[level][:len(p.mass)]
-	if right {
-		for i, c := range chance {
-			mass[i] *= c
-		}
-	} else {
-		for i, c := range chance {
-			mass[i] *= 1 - c
-		}
+	offset, sign := 0.0, 1.0
+	if !right {
+		offset, sign = 1, -1 // 1 − chance
 	}
-	normalise(mass)
+	scale(p.mass, 1/weigh(p.mass, p.grid.right[level], offset, sign))
+}
+
+// weigh multiplies each mass by offset + sign·chance and sums, in the strands
+// of total.
+func weigh(mass, chance []float64, offset, sign float64) float64 {
+	var s0, s1, s2, s3 float64
+	chance = chance[:len(mass)]
+	i := 0
+	for ; i+4 <= len(mass); i += 4 {
+		mass[i] *= offset + sign*chance[i]
+		mass[i+1] *= offset + sign*chance[i+1]
+		mass[i+2] *= offset + sign*chance[i+2]
+		mass[i+3] *= offset + sign*chance[i+3]
+		s0 += mass[i]
+		s1 += mass[i+1]
+		s2 += mass[i+2]
+		s3 += mass[i+3]
+	}
+	for ; i < len(mass); i++ {
+		mass[i] *= offset + sign*chance[i]
+		s0 += mass[i]
+	}
+	return s0 + s1 + (s2 + s3)
 }
 
 // Predict is the chance of a right answer at a level of the grid.
