@@ -42,6 +42,7 @@ type commands struct {
 	Drills   drillsCommand   `cmd:"" help:"List the drills: what each asks, how hard it gets, how it is answered."`
 	Render   renderCommand   `cmd:"" help:"Apply changes to a file and write the result."`
 	Measure  measureCommand  `cmd:"" help:"Measure the loudness, peaks and spectrum of a file."`
+	Plan     planCommand     `cmd:"" help:"Lay out today's practice, with the reason for each part."`
 	Progress progressCommand `cmd:"" help:"Show what your answers tell, by band and by day."`
 	Export   exportCommand   `cmd:"" help:"Write every answer kept, as CSV or JSON."`
 	Import   importCommand   `cmd:"" help:"Keep the answers that an export holds, each once."`
