@@ -66,17 +66,17 @@ func sameRecord(ctx context.Context, tx *sql.Tx, r drills.Record) (bool, error) 
 		return false, err
 	}
 	defer rows.Close()
-	for rows.Next() {
-		var here drills.Record
-		if err := rows.Scan(fields(&here)...); err != nil {
-			return false, err
-		}
-		if !sameFields(&here, &r) {
-			return false, notOurs{fmt.Errorf("trial %d of sitting %s is here already and differs; records are never altered", r.Trial.Number, r.Trial.Session)}
-		}
-		return true, nil
+	if !rows.Next() {
+		return false, rows.Err()
 	}
-	return false, rows.Err()
+	var here drills.Record
+	if err := rows.Scan(fields(&here)...); err != nil {
+		return false, err
+	}
+	if !sameFields(&here, &r) {
+		return false, notOurs{fmt.Errorf("trial %d of sitting %s is here already and differs; records are never altered", r.Trial.Number, r.Trial.Session)}
+	}
+	return true, nil
 }
 
 // sameFields compares as what is kept: an empty setting is none, and a time is
