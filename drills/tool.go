@@ -71,6 +71,10 @@ type Tool struct {
 	// it, and Mend is the hidden change with the guess upon it.
 	Mend func(c Clip, on int, truth, guess dsp.Setting) ([]Insert, error)
 
+	// Turns are the parameters that its knobs turn, where those are not all of
+	// Params.
+	Turns []dsp.Param
+
 	// Start is where the tool of a drill of undoing stands when it is first
 	// heard, after what is meant was said. nil: anywhere on each parameter.
 	Start func(d Draw, truth dsp.Setting) dsp.Setting
@@ -179,6 +183,14 @@ func (t Tool) Rung(id string) (Rung, error) {
 	return Rung{}, fmt.Errorf("%w: %q", ErrNoRung, id)
 }
 
+// Knobs are the parameters that a tool is turned by.
+func (t Tool) Knobs() []dsp.Param {
+	if t.Turns != nil {
+		return t.Turns
+	}
+	return t.Params
+}
+
 // start draws where the tool of a drill of undoing stands at first; nil for
 // other drills.
 func (t Tool) start(d Draw, truth dsp.Setting) dsp.Setting {
@@ -189,7 +201,7 @@ func (t Tool) start(d Draw, truth dsp.Setting) dsp.Setting {
 		return t.Start(d, truth)
 	}
 	s := dsp.Setting{}
-	for _, p := range t.Params {
+	for _, p := range t.Knobs() {
 		s[p.ID] = p.At(d.R.Float64())
 	}
 	return s

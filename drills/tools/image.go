@@ -120,16 +120,18 @@ func (w wide) insert(p dsp.Processor) []drills.Insert {
 	return []drills.Insert{{Stems: w.stems, Processor: p}}
 }
 
-// powers are the mean powers of middle and side, and of their product.
-func (w wide) powers() (mid, side, both float64) {
+// powers are the mean powers of a middle and a side, and of their product.
+type powers struct{ mid, side, both float64 }
+
+func (w wide) powers() (p powers) {
+	n := float64(max(1, len(w.frames)))
 	for _, f := range w.frames {
 		m, s := (f[0]+f[1])/2, (f[0]-f[1])/2
-		mid += m * m
-		side += s * s
-		both += m * s
+		p.mid += m * m / n
+		p.side += s * s / n
+		p.both += m * s / n
 	}
-	n := float64(max(1, len(w.frames)))
-	return mid / n, side / n, both / n
+	return p
 }
 
 // errNoRoom is why a stem at the edge is not moved either way.

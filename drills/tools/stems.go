@@ -18,9 +18,14 @@ var errFewStems = errors.New("too few stems play in this loop")
 // one and up to n−1 others that play, in the order of the material. Those that
 // suit the drill come first.
 func offeredStems(d drills.Draw, fit drills.Fit, n int) ([]drills.Choice, error) {
-	var numbers []int
 	targets, _ := fit.Targets(d.Clip)
-	for _, on := range slices.Concat(shuffled(d, targets), shuffled(d, playing(d.Clip))) {
+	return offered(d, slices.Concat(shuffled(d, targets), shuffled(d, playing(d.Clip))), n)
+}
+
+// offered are the stem that is meant and the first n−1 others of some.
+func offered(d drills.Draw, some []int, n int) ([]drills.Choice, error) {
+	var numbers []int
+	for _, on := range some {
 		if on > 0 && on != d.On && !slices.Contains(numbers, on) && len(numbers) < n-1 {
 			numbers = append(numbers, on)
 		}

@@ -46,7 +46,6 @@ func All() []drills.Tool {
 		twoMoves(),
 		resonance(),
 		roomForVoice(),
-		makeEQ(),
 		compressedDrill(),
 		reductionAmount(),
 		ratioDrill(),
@@ -69,6 +68,12 @@ func All() []drills.Tool {
 		echoNote(),
 		feedbackDrill(),
 		reverbStem(),
+		micPolarity(),
+		micDelay(),
+		combDepth(),
+		monoFold(),
+		correlation(),
+		wideKind(),
 		saturationAmount(),
 		saturationKind(),
 		saturationStem(),
@@ -81,6 +86,11 @@ func All() []drills.Tool {
 		mixAttribute(),
 		mixInsert(),
 		mixCrowded(),
+		makeEQ(),
+		makeLevel(),
+		makePan(),
+		makeDelay(),
+		makePolarity(),
 	}
 }
 

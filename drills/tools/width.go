@@ -60,7 +60,7 @@ func widthDrill(id, title, doc string, fit drills.Fit, confusable ...string) dri
 }
 
 func widthMix() drills.Tool {
-	return widthDrill("width", "Width of the mix", "Hear how much wider or narrower a mix was made.", drills.Fit{Mix: true}, "width-stem")
+	return widthDrill("width", "Width of the mix", "Hear how much wider or narrower a mix was made.", drills.Fit{Mix: true}, "width-stem", "correlation")
 }
 
 func widthStem() drills.Tool {

@@ -212,7 +212,7 @@ func (d *textDrill) turn(a *asked, guess dsp.Setting) error {
 	}
 	a.turns, a.side = guess, mine
 	sides := [][]dsp.Frame{a.round.Untouched, a.round.Changed, frames}
-	fmt.Fprintf(d.out, "Playing: mine, %s.\n", knobsText(a.round.Tool.Params, guess))
+	fmt.Fprintf(d.out, "Playing: mine, %s.\n", knobsText(a.round.Tool.Knobs(), guess))
 	return d.ears.Present(a.round.Trial.Number, a.round.Trial.Loop.RateHz, sides, mine)
 }
 
@@ -285,7 +285,7 @@ func (d *textDrill) list(round *drills.Round, title string) {
 func scaleText(round *drills.Round, nothing bool) string {
 	if round.Rung.Surface == drills.Knobs {
 		var names []string
-		for _, p := range round.Tool.Params {
+		for _, p := range round.Tool.Knobs() {
 			names = append(names, rangeText(p))
 		}
 		return "Say what you would turn: " + strings.Join(names, ", then ") + "."

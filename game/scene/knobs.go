@@ -20,7 +20,7 @@ type knobs struct {
 
 func newKnobs(r *drills.Round) *knobs {
 	set := dsp.Setting{}
-	for _, p := range r.Tool.Params {
+	for _, p := range r.Tool.Knobs() {
 		set[p.ID] = p.Neutral
 	}
 	return &knobs{round: r, set: set}
@@ -30,7 +30,7 @@ const knobID = "knob "
 
 func (s *knobs) item() ui.Item {
 	column := ui.Column{}
-	for _, p := range s.round.Tool.Params {
+	for _, p := range s.round.Tool.Knobs() {
 		column.Items = append(column.Items, ui.Slider{
 			ID: knobID + p.ID, Label: named(p), Scale: scaleOf(p), Value: s.set.Get(p), ValueText: paramText(p, s.set.Get(p)),
 			Tip: "Arrow keys and the wheel turn by one step, with Shift by a large one.",
@@ -53,7 +53,7 @@ func (s *knobs) take(a ui.Action, _ func(string) (dsp.Setting, error)) bool {
 
 func (s *knobs) answer() string {
 	var words []string
-	for _, p := range s.round.Tool.Params {
+	for _, p := range s.round.Tool.Knobs() {
 		words = append(words, p.ID+"="+strconv.FormatFloat(s.set.Get(p), 'f', -1, 64))
 	}
 	return strings.Join(words, " ")
@@ -74,7 +74,7 @@ func (s *knobs) told(o *drills.Outcome, _ told) ui.Item {
 	table := ui.Table{Chosen: -1, Columns: []ui.TableColumn{
 		{Title: "knob"}, {Title: "undoes it", Number: true}, {Title: "meant", Number: true}, {Title: "turned to", Number: true},
 	}}
-	for _, p := range s.round.Tool.Params {
+	for _, p := range s.round.Tool.Knobs() {
 		row := []string{p.Name}
 		for _, set := range []dsp.Setting{o.Record.Trial.Truth, o.Record.Answer.Intent, o.Record.Answer.Guess} {
 			row = append(row, paramText(p, set.Get(p)))
