@@ -101,6 +101,30 @@ const usualNothing = 0.1
 // Daily is the ID of the drill that is practised where none is asked for.
 func Daily() string { return eqBand().ID }
 
+// Newcomers is the table in the order in which a newcomer meets the drills:
+// one of each tool type, then the next of each.
+func Newcomers() (order []drills.Tool) {
+	var types []string
+	byType := map[string][]drills.Tool{}
+	for _, t := range append([]drills.Tool{eqBand(), levelStem()}, All()...) {
+		if slices.ContainsFunc(byType[t.Type], func(u drills.Tool) bool { return u.ID == t.ID }) {
+			continue
+		}
+		if byType[t.Type] == nil {
+			types = append(types, t.Type)
+		}
+		byType[t.Type] = append(byType[t.Type], t)
+	}
+	for len(types) > 0 {
+		types = slices.DeleteFunc(types, func(kind string) bool {
+			order = append(order, byType[kind][0])
+			byType[kind] = byType[kind][1:]
+			return len(byType[kind]) == 0
+		})
+	}
+	return order
+}
+
 // Find is the drill with that ID. The error lists those there are.
 func Find(id string) (drills.Tool, error) {
 	all := All()

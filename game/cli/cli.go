@@ -40,6 +40,7 @@ type Env struct {
 type commands struct {
 	Text     textCommand     `cmd:"" help:"Practise line by line in the terminal."`
 	Drills   drillsCommand   `cmd:"" help:"List the drills: what each asks, how hard it gets, how it is answered."`
+	Skills   skillsCommand   `cmd:"" help:"Tell the smallest change you hear reliably, skill by skill."`
 	Render   renderCommand   `cmd:"" help:"Apply changes to a file and write the result."`
 	Measure  measureCommand  `cmd:"" help:"Measure the loudness, peaks and spectrum of a file."`
 	Plan     planCommand     `cmd:"" help:"Lay out today's practice, with the reason for each part."`

@@ -7,7 +7,6 @@ import (
 
 	"strop/drills"
 	"strop/drills/practice"
-	"strop/drills/tools"
 	"strop/game/desk"
 )
 
@@ -28,14 +27,9 @@ func (c *planCommand) Run(ctx context.Context, env Env) error {
 		return err
 	}
 	defer d.Close()
-	state, err := d.State(ctx)
-	if err != nil {
-		return err
-	}
-	plan, err := state.Plan(practice.Day{
-		Tools: c.tools(), Condition: drills.Condition{Transducer: c.Transducer, Heard: drills.InMix},
-		OnStem: c.Stems, Minutes: c.Minutes, Now: env.Clock(),
-	})
+	plan, err := d.Plan(ctx, desk.Wish{
+		Minutes: c.Minutes, Condition: drills.Condition{Transducer: c.Transducer, Heard: drills.InMix},
+	}, c.Stems)
 	if err != nil {
 		return err
 	}
@@ -44,16 +38,6 @@ func (c *planCommand) Run(ctx context.Context, env Env) error {
 	}
 	c.print(env, plan)
 	return nil
-}
-
-// tools are the drills that the material will do for.
-func (c *planCommand) tools() (fit []drills.Tool) {
-	for _, t := range tools.All() {
-		if c.Stems || t.Fit.Mix {
-			fit = append(fit, t)
-		}
-	}
-	return fit
 }
 
 func (c *planCommand) print(env Env, plan practice.Plan) {
@@ -71,4 +55,5 @@ func (c *planCommand) print(env Env, plan practice.Plan) {
 	if plan.Advice != "" {
 		say("%s", plan.Advice)
 	}
+	say("strop text --minutes %d follows it.", c.Minutes)
 }

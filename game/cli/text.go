@@ -44,6 +44,8 @@ type textDrill struct {
 	clock   drills.Clock
 	in      *lines
 	out     io.Writer
+	began   time.Time
+	rested  bool // a break was spoken of
 	patient bool // a person is typing: an answer needs the trial to have been heard
 }
 
@@ -128,6 +130,7 @@ type asked struct {
 // line that was typed ahead.
 func (d *textDrill) ask(round *drills.Round, pending string) (a *asked, err error) {
 	fmt.Fprintf(d.out, "\nTrial %d of %d. %s.\n%s\n", round.Trial.Number, d.trials, round.Clip.Name, round.Question)
+	d.remind()
 	d.list(round, round.Rung.Title)
 	if err := d.ears.Present(round.Trial.Number, round.Trial.Loop.RateHz, [][]dsp.Frame{round.Untouched, round.Changed}, untouched); err != nil {
 		return nil, err
@@ -147,6 +150,22 @@ func (d *textDrill) ask(round *drills.Round, pending string) (a *asked, err erro
 			d.endSolo(a)
 			return a, nil
 		}
+	}
+}
+
+// withoutBreak is how long anyone should practise in one go: ITU-R BS.1116 sets
+// a listening session to 20 to 30 minutes (second-hand).
+const withoutBreak = 30 * time.Minute
+
+// remind speaks of a break, once.
+func (d *textDrill) remind() {
+	now := d.clock()
+	if d.began.IsZero() {
+		d.began = now
+	}
+	if !d.rested && now.Sub(d.began) >= withoutBreak {
+		d.rested = true
+		fmt.Fprintln(d.out, "You have listened for 30 minutes: a break does the ears good. Stop at ringing, muffled hearing or pain.")
 	}
 }
 

@@ -1,6 +1,7 @@
 package cli
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -16,7 +17,8 @@ import (
 
 type textCommand struct {
 	Material   string  `help:"A song: a file to practise on, or the name of a built-in piece. Without it, the one used last." placeholder:"FILE"`
-	Trials     int     `help:"How many trials." default:"20"`
+	Trials     int     `help:"How many trials of one drill." default:"20"`
+	Minutes    int     `help:"Follow the plan of the day for so many minutes (strop plan shows it), instead of one drill." placeholder:"N"`
 	Seed       *uint64 `help:"Makes the sitting repeatable."`
 	Drill      string  `help:"What is asked: the ID of a drill (strop drills lists them). Without it, EQ bands." placeholder:"ID"`
 	Way        string  `help:"How to answer (strop drills lists the ways). Without it, the hardest that is open to you." placeholder:"WAY"`
@@ -75,7 +77,10 @@ func (c *textCommand) check() error {
 	if c.Trials < 1 || c.Trials > 1000 {
 		return errors.New("--trials takes 1 to 1000")
 	}
-	tool, err := tools.Find(c.drill())
+	if c.Minutes < 0 || c.Minutes > 600 || c.Minutes > 0 && c.Drill != "" {
+		return errors.New("--minutes takes 1 to 600, and no --drill beside it")
+	}
+	tool, err := tools.Find(cmp.Or(c.drill(), tools.Daily()))
 	if err != nil || c.Way == "" {
 		return err
 	}
@@ -85,9 +90,9 @@ func (c *textCommand) check() error {
 	return nil
 }
 
-// drill is the drill that is asked.
+// drill is the drill that is asked; "" for the plan of the day.
 func (c *textCommand) drill() string {
-	if c.Drill == "" {
+	if c.Drill == "" && c.Minutes == 0 {
 		return tools.Daily()
 	}
 	return c.Drill
@@ -138,15 +143,19 @@ func (c *textCommand) practise(ctx context.Context, env Env, d *desk.Desk, song 
 	}
 	showDecoding(ctx, env, song)
 	sitting, err := d.Sit(ctx, song, desk.Wish{
-		Tool: c.drill(), Rung: c.Way, Trials: c.Trials, Seed: seed, Condition: c.condition(),
+		Tool: c.drill(), Rung: c.Way, Trials: c.Trials, Minutes: c.Minutes, Seed: seed, Condition: c.condition(),
 	})
 	if err != nil {
 		return err
 	}
-	fmt.Fprintf(env.Stdout, "%s, %s, %s. %d trials on %s.\n",
-		sitting.Tool.Title, sitting.Rung.Title, levelText(sitting.Tool.Level, sitting.Level), c.Trials, song.Material.Name())
+	if c.Minutes > 0 {
+		fmt.Fprintf(env.Stdout, "The plan of the day: %d trials on %s.\n", sitting.Trials, song.Material.Name())
+	} else {
+		fmt.Fprintf(env.Stdout, "%s, %s, %s. %d trials on %s.\n",
+			sitting.Tool.Title, sitting.Rung.Title, levelText(sitting.Tool.Level, sitting.Level), sitting.Trials, song.Material.Name())
+	}
 	drill := &textDrill{
-		session: sitting.Session, trials: c.Trials,
+		session: sitting.Session, trials: sitting.Trials,
 		ears: &speaker{sound: sound, folder: c.Out}, clock: env.Clock,
 		in: in, out: env.Stdout, patient: env.Patient,
 	}

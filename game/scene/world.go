@@ -40,6 +40,7 @@ type Wish struct {
 	Rung      string // how to answer; "": the hardest that is open
 	Condition drills.Condition
 	Trials    int
+	Minutes   int // of the plan of the day, where no drill is named
 	Seed      uint64
 }
 
