@@ -47,9 +47,21 @@ func levelStem() drills.Tool {
 		Question:     levelQuestion,
 		Read:         levelAnswer.Read,
 		Grade:        levelAnswer.Grade,
-		Tell:         levelAnswer.Tell,
+		Tell:         tellLevel,
 		Region:       upOrDown(levelGain, "louder", "softer"),
 	}
+}
+
+// tellLevel says which way it went where that was all that was asked.
+func tellLevel(rung drills.Rung, truth, guess dsp.Setting) string {
+	if rung.Surface != drills.Cards || len(truth) == 0 || len(guess) == 0 {
+		return levelAnswer.Tell(rung, truth, guess)
+	}
+	way := upOrDown(levelGain, "louder", "softer")
+	if way(truth) == way(guess) {
+		return "It was " + way(truth) + ", by " + levelAnswer.say(truth.Get(levelGain)) + ", as you said."
+	}
+	return "It was " + way(truth) + ", by " + levelAnswer.say(truth.Get(levelGain)) + "; you said " + way(guess) + "."
 }
 
 // askLevel draws a change of the level's size or, on a scale, of up to twice

@@ -38,7 +38,7 @@ func New(d *desk.Desk, cfg Config) *Live {
 // World is all of it, for a stage.
 func (l *Live) World() scene.World {
 	return scene.World{
-		Clock: l.Clock, Where: time.Local, Find: tools.Find, Tools: tools.All(), Usual: tools.Daily(), History: l.History,
+		Clock: l.Clock, Where: time.Local, Find: tools.Find, Tools: tools.All(), History: l.History,
 		Library: library{l}, Drills: sitter{l.Desk}, Sound: l.Room, Noise: l.Room, Cards: l.Room,
 		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open,
 	}
@@ -57,10 +57,19 @@ func (s sitter) Stand(ctx context.Context, w scene.Wish) (scene.Standing, error)
 	return scene.Standing(at), err
 }
 
+func (s sitter) Plan(ctx context.Context, w scene.Wish) (scene.Plan, error) {
+	p, err := s.desk.Plan(ctx, desk.Wish(w))
+	plan := scene.Plan{Advice: p.Advice}
+	for _, b := range p.Blocks {
+		plan.Blocks = append(plan.Blocks, scene.Block{Title: b.Tool.Title + ", " + b.Rung.Title, Minutes: b.Minutes, Reason: b.Reason, Break: b.BreakAfter})
+	}
+	return plan, err
+}
+
 func (s sitter) Sit(ctx context.Context, loops drills.Clips, w scene.Wish) (scene.Sitting, error) {
 	sitting, err := s.desk.Sit(ctx, loops, desk.Wish(w))
 	if err != nil {
 		return scene.Sitting{}, err
 	}
-	return scene.Sitting{Standing: scene.Standing(sitting.Standing), Session: sitting.Session}, nil
+	return scene.Sitting{Standing: scene.Standing(sitting.Standing), Session: sitting.Session, Trials: sitting.Trials}, nil
 }

@@ -23,7 +23,8 @@ type Prefs struct {
 	LevelDB      float64   // of everything that is played, 0 or below
 	LevelSet     time.Time // when the listening level was set; zero: never
 	Trials       int       // of a sitting
-	Drill        string    // the ID of the drill that is practised; "": the usual
+	Minutes      int       // of the plan of the day
+	Drill        string    // the ID of the drill that is practised; "": the plan of the day
 	Window       Window
 }
 
@@ -31,7 +32,7 @@ type Prefs struct {
 type Window struct{ X, Y, Width, Height int }
 
 // Default is what a newcomer gets.
-func Default() Prefs { return Prefs{TextScale: 1, Transducer: "unstated", Trials: 20} }
+func Default() Prefs { return Prefs{TextScale: 1, Transducer: "unstated", Trials: 20, Minutes: 15} }
 
 // Store keeps settings.
 type Store interface {
@@ -56,6 +57,7 @@ var fields = []field{
 	kept("periodFrames", func(p *Prefs) *int { return &p.PeriodFrames }, strconv.Itoa, within(0, 8192, strconv.Atoi)),
 	kept("trials", func(p *Prefs) *int { return &p.Trials }, strconv.Itoa, within(1, 1000, strconv.Atoi)),
 	kept("transducer", func(p *Prefs) *string { return &p.Transducer }, asIs, parseAsIs),
+	kept("minutes", func(p *Prefs) *int { return &p.Minutes }, strconv.Itoa, within(1, 600, strconv.Atoi)),
 	kept("drill", func(p *Prefs) *string { return &p.Drill }, asIs, parseAsIs),
 	kept("device", func(p *Prefs) *string { return &p.Device }, asIs, parseAsIs),
 	kept("levelSetAt", func(p *Prefs) *time.Time { return &p.LevelSet }, formatTime, parseTime),

@@ -35,7 +35,7 @@ func (d *drill) title() string {
 }
 
 func (d *drill) aside() string {
-	return fmt.Sprintf("trial %d of %d   %s", d.round.Trial.Number, d.wish.Trials, d.round.Clip.Name)
+	return fmt.Sprintf("trial %d of %d   %s", d.round.Trial.Number, d.sitting.Trials, d.round.Clip.Name)
 }
 
 var leaveKey = ui.Binding{Keys: []ui.Key{ui.KeyEscape}, ID: "leave", Does: "stop here"}
@@ -165,7 +165,7 @@ func (d *drill) truthPage() ui.Page {
 		verdict = "Right. "
 	}
 	next := ui.Button{ID: "next", Label: "Next trial", Mark: ui.Forth, Primary: true}
-	if d.round.Trial.Number == d.wish.Trials {
+	if d.round.Trial.Number == d.sitting.Trials {
 		next.Label = "Finish"
 	}
 	if d.hurry {

@@ -42,6 +42,8 @@ func states() []state {
 		}},
 		{"today", func(w *world) { w.practised(); w.open() }},
 		{"today-done", func(w *world) { w.practised(); w.now = w.now.Add(-24 * time.Hour); w.open() }},
+		{"today-plan", func(w *world) { w.Wish.Tool = ""; w.open() }},
+		{"drills-plan", func(w *world) { w.Wish.Tool = ""; w.open().keys("d") }},
 		{"today-silent", func(w *world) {
 			w.sound.problem = errors.New("there is no sound system on this machine")
 			w.open()

@@ -40,11 +40,8 @@ func New(w World, wake func()) *Stage {
 	if w.Wish.Condition.Transducer != "" {
 		st.prefs.Transducer = w.Wish.Condition.Transducer
 	}
-	if st.world.Wish.Tool == "" {
-		st.world.Wish.Tool = w.Usual
-		if _, err := w.Find(p.Drill); err == nil {
-			st.world.Wish.Tool = p.Drill
-		}
+	if _, err := w.Find(p.Drill); err == nil && w.Wish.Tool == "" && w.Wish.Minutes == 0 {
+		st.world.Wish.Tool = p.Drill
 	}
 	st.openFirst()
 	st.open(&today{st: st})

@@ -60,8 +60,8 @@ func TestTurningATool(t *testing.T) {
 func TestChoosingADrill(t *testing.T) {
 	w := newWorld(t)
 	w.library.stems, w.Wish.Tool = true, ""
-	w.open().at("today").says("EQ band")
-	w.keys("d", "home", "enter").at("today").says(w.Tools[0].Title)
+	w.open().at("today").says("Plan of the day", "A review is due.", "15 minutes")
+	w.keys("d", "home", "down", "enter").at("today").says(w.Tools[0].Title)
 	if w.history.settings["drill"] != w.Tools[0].ID {
 		t.Errorf("remembered: %v", w.history.settings)
 	}

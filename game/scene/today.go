@@ -13,7 +13,8 @@ import (
 // today is the first screen: what is due, on what, and how it went last.
 type today struct {
 	st       *Stage
-	standing *Standing // nil until the records are read
+	standing *Standing // of the one drill that is practised; nil until the records are read
+	plan     *Plan     // of the day, where no drill was chosen
 	records  []drills.Record
 	problem  error
 }
@@ -26,6 +27,11 @@ var (
 func (t *today) shown() {
 	w := t.st.wish()
 	world := t.st.world
+	if w.Tool == "" {
+		t.showPlan(w)
+		return
+	}
+	t.plan = nil
 	t.st.work(func(ctx context.Context) func() {
 		standing, err := world.Drills.Stand(ctx, w)
 		if err != nil {
@@ -36,12 +42,29 @@ func (t *today) shown() {
 	})
 }
 
+// showPlan lays the day out.
+func (t *today) showPlan(w Wish) {
+	world := t.st.world
+	t.standing = nil
+	t.st.work(func(ctx context.Context) func() {
+		plan, err := world.Drills.Plan(ctx, w)
+		if err != nil {
+			return func() { t.problem = err }
+		}
+		records, err := world.History.Records(ctx, "")
+		return func() { t.plan, t.records, t.problem = &plan, records, err }
+	})
+}
+
 // wish is what is practised now.
 func (st *Stage) wish() Wish {
 	w := st.world.Wish
 	w.Condition = drills.Condition{Transducer: st.prefs.Transducer, Heard: cmp.Or(w.Condition.Heard, drills.InMix)}
 	if w.Trials == 0 {
 		w.Trials = st.prefs.Trials
+	}
+	if w.Minutes == 0 {
+		w.Minutes = st.prefs.Minutes
 	}
 	w.Seed += st.sat
 	return w
@@ -111,6 +134,9 @@ func (t *today) question() string {
 	if n := t.answersToday(); n > 0 {
 		return fmt.Sprintf("%s answered today. Another sitting?", capital(count(n, "trial")))
 	}
+	if w := t.st.wish(); w.Tool == "" {
+		return "Ready for " + count(w.Minutes, "minute") + "?"
+	}
 	return "Ready for " + count(t.st.wish().Trials, "trial") + "?"
 }
 
@@ -137,11 +163,30 @@ func (t *today) due() ui.Item {
 			ui.Text{Text: fmt.Sprintf("Now at %s, about %d minutes.", levelText(s.Tool.Level.Name, s.Tool.Level.Unit, s.Level), minutes(t.st.wish().Trials)), Ink: ui.SoftInk},
 		}
 	}
+	if t.plan != nil {
+		text.Items = planItems(*t.plan)
+	}
 	start := ui.Button{ID: "start", Label: "Start", Mark: ui.Play, Primary: true}
-	if t.standing == nil {
+	if t.standing == nil && t.plan == nil {
 		start.Off = "reading your answers"
 	}
 	return ui.Row{Items: []ui.Item{start, ui.Grow{Item: text}}}
+}
+
+// planItems are the blocks of a plan, each with its reason.
+func planItems(p Plan) (items []ui.Item) {
+	items = append(items, ui.Text{Text: "Plan of the day", Size: ui.Head, Bold: true})
+	for _, b := range p.Blocks {
+		text := fmt.Sprintf("%d min  %s. %s", b.Minutes, b.Title, b.Reason)
+		if b.Break {
+			text += " Then a break."
+		}
+		items = append(items, ui.Text{Text: text})
+	}
+	if p.Advice != "" {
+		items = append(items, ui.Note{Text: p.Advice})
+	}
+	return items
 }
 
 // minutes is how long trials take, at half a minute each.
@@ -213,7 +258,7 @@ func aboutText(a About) string {
 func (t *today) last() ui.Item {
 	if len(t.records) == 0 {
 		text := "No answers yet. Every answer is kept, and shows here and under Progress."
-		if t.standing == nil {
+		if t.standing == nil && t.plan == nil {
 			text = ""
 		}
 		return ui.Text{Text: text, Ink: ui.SoftInk}

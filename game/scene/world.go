@@ -14,7 +14,6 @@ type World struct {
 	Clock   drills.Clock
 	Where   *time.Location // of the dates that are shown
 	Find    func(id string) (drills.Tool, error)
-	Usual   string        // the drill that is practised where none was chosen
 	Tools   []drills.Tool // all of them, in the order in which they are offered
 	History History
 	Library Library
@@ -36,7 +35,7 @@ type History interface {
 
 // Wish is what a listener asks of a sitting.
 type Wish struct {
-	Tool      string // the drill's ID
+	Tool      string // the drill's ID; "": the plan of the day
 	Rung      string // how to answer; "": the hardest that is open
 	Condition drills.Condition
 	Trials    int
@@ -48,6 +47,8 @@ type Wish struct {
 type Drills interface {
 	// Stand is where the records say that the listener stands.
 	Stand(ctx context.Context, w Wish) (Standing, error)
+	// Plan is what is due today, where no drill is named.
+	Plan(ctx context.Context, w Wish) (Plan, error)
 	// Sit lays out a sitting on loops, from there.
 	Sit(ctx context.Context, loops drills.Clips, w Wish) (Sitting, error)
 }
@@ -59,10 +60,25 @@ type Standing struct {
 	Level float64
 }
 
+// Plan is the practice of a day, block by block.
+type Plan struct {
+	Blocks []Block
+	Advice string // one sentence, or ""
+}
+
+// Block is one drill for some minutes, and why.
+type Block struct {
+	Title   string // "EQ band, five bands"
+	Minutes int
+	Reason  string
+	Break   bool // rest after it
+}
+
 // Sitting is a session, and where in the drill it starts.
 type Sitting struct {
 	Standing
 	Session Session
+	Trials  int // how many are asked
 }
 
 // Session asks and grades.

@@ -51,7 +51,7 @@ func newWorld(t *testing.T) *world {
 	clock := func() time.Time { return w.now }
 	w.sitter = &sitter{history: w.history, clock: clock}
 	w.World = scene.World{
-		Clock: clock, Where: time.UTC, Find: tools.Find, Tools: tools.All(), Usual: "eq-band", History: w.history, Library: w.library,
+		Clock: clock, Where: time.UTC, Find: tools.Find, Tools: tools.All(), History: w.history, Library: w.library,
 		Drills: w.sitter, Sound: w.sound, Noise: w.sound, Cards: w.cards, Folders: w.folders,
 		Wish: scene.Wish{Tool: "eq-band", Trials: 3, Seed: 5},
 	}
@@ -220,6 +220,16 @@ func (s *sitter) Stand(_ context.Context, w scene.Wish) (scene.Standing, error) 
 	return at, err
 }
 
+func (s *sitter) Plan(context.Context, scene.Wish) (scene.Plan, error) {
+	return scene.Plan{
+		Blocks: []scene.Block{
+			{Title: "EQ band, five bands", Minutes: 8, Reason: "A review is due.", Break: true},
+			{Title: "Level of a stem, louder or softer", Minutes: 7, Reason: "New: not yet practised."},
+		},
+		Advice: "Ears tire: stop sooner at ringing, muffled hearing or pain.",
+	}, nil
+}
+
 func (s *sitter) Sit(_ context.Context, loops drills.Clips, w scene.Wish) (scene.Sitting, error) {
 	at, tracker, err := s.stand(w)
 	if err != nil {
@@ -230,7 +240,7 @@ func (s *sitter) Sit(_ context.Context, loops drills.Clips, w scene.Wish) (scene
 		Planner: &drills.OneTool{Tool: at.Tool, Rung: at.Rung, Condition: w.Condition, Tracker: tracker, Seed: w.Seed},
 		Clips:   loops, Rotate: skill.Rotate, Store: s.history, Clock: s.clock,
 	})
-	return scene.Sitting{Standing: at, Session: peeked{session, s}}, err
+	return scene.Sitting{Standing: at, Session: peeked{session, s}, Trials: w.Trials}, err
 }
 
 // library is two songs that are there, and others that are not as they should

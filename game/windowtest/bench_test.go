@@ -20,7 +20,7 @@ func BenchmarkWindow(b *testing.B) {
 	_, card := newCard(b)
 	env := append(environment(b, screen, home, data), card...)
 	for b.Loop() {
-		p := start(b, binary, env, "--seed", "42", "--trials", "4", "--times", "--material", home+"/night bus.wav")
+		p := start(b, binary, env, "--drill", "eq-band", "--seed", "42", "--trials", "4", "--times", "--material", home+"/night bus.wav")
 		<-p.first
 		if _, title := screen.await("How loud", "Ready", "answered today"); strings.Contains(title, "How loud") {
 			screen.press("Return")

@@ -149,7 +149,7 @@ func TestMorning(t *testing.T) {
 	dir, card := newCard(t)
 	env := append(environment(t, screen, home, data), card...)
 
-	p := start(t, binary, env, "--seed", "42", "--trials", "10", "--times", "--screen", "1280x800")
+	p := start(t, binary, env, "--drill", "eq-band", "--seed", "42", "--trials", "10", "--times", "--screen", "1280x800")
 	screen.await("How loud do you work?")
 	t.Logf("start to first frame: %v", (<-p.first).Round(time.Millisecond))
 	screen.press("space", "End") // the noise, and up to where everything is as rendered
@@ -187,7 +187,7 @@ func TestMorning(t *testing.T) {
 	}
 	checkSound(t, captured(t, dir), song)
 
-	p = start(t, binary, env, "--seed", "43")
+	p = start(t, binary, env, "--drill", "eq-band", "--seed", "43")
 	screen.await("10 trials answered today")
 	time.Sleep(time.Second) // until the window has the keyboard
 	screen.press("Return")
