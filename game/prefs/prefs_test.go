@@ -26,7 +26,7 @@ func TestEveryPreferenceComesBack(t *testing.T) {
 	db := store(t)
 	p := prefs.Prefs{
 		Night: true, TextScale: 1.5, Still: true, Transducer: "headphones", Device: "USB desk", RateHz: 96000,
-		PeriodFrames: 128, LevelDB: -12.5, LevelSet: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC), Trials: 12,
+		PeriodFrames: 128, LevelDB: -12.5, LevelSet: time.Date(2026, 3, 2, 7, 30, 0, 0, time.UTC), Trials: 12, Minutes: 20, Drill: "eq-gain",
 		Window: prefs.Window{X: -5, Y: 40, Width: 1280, Height: 800},
 	}
 	for v, i := reflect.ValueOf(p), reflect.ValueOf(p).NumField(); i > 0; i-- {
