@@ -21,7 +21,7 @@ var combAnswer = scale{
 //
 // The ladder is how far apart the answers lie; the softest is as soft as a copy
 // may be and still be heard: −13 dB of a piano, −18 dB of a snare, −16 to
-// −22 dB of speech, A. Brunner, H.-J. Maempel, S. Weinzierl, AES 122nd
+// −22 dB of speech, S. Brunner, H.-J. Maempel, S. Weinzierl, AES 122nd
 // Convention (2007), as quoted.
 func combDepth() drills.Tool {
 	return drills.Tool{

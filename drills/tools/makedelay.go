@@ -30,7 +30,7 @@ var nudgeAnswer = scale{
 // in time.
 //
 // The ladder is the hidden move. A copy is heard as a comb from 0.1 ms on:
-// A. Brunner, H.-J. Maempel, S. Weinzierl, AES 122nd Convention (2007), as
+// S. Brunner, H.-J. Maempel, S. Weinzierl, AES 122nd Convention (2007), as
 // quoted; 0.5 ms as its hard end is common practice, no source.
 func makeDelay() drills.Tool {
 	return drills.Tool{

@@ -35,7 +35,7 @@ func significant(v float64) string {
 // delayed against the other.
 //
 // The ladder is how far apart the answers lie, in octaves of time. A copy is
-// heard as a comb from 0.1 to 15 ms: A. Brunner, H.-J. Maempel, S. Weinzierl,
+// heard as a comb from 0.1 to 15 ms: S. Brunner, H.-J. Maempel, S. Weinzierl,
 // AES 122nd Convention (2007); how well delays are told apart: common practice,
 // no source.
 func micDelay() drills.Tool {

@@ -13,7 +13,7 @@ var (
 )
 
 // degrees are told whole, without a side.
-func degrees(v float64) string { return unit(0, "°")(math.Abs(v)) }
+func degrees(v float64) string { return unit(0, "")(math.Abs(v)) + "°" }
 
 // direction says where a source stands.
 func direction(deg float64) string {

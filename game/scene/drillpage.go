@@ -128,7 +128,7 @@ func (d *drill) questionPage() ui.Page {
 		Focus: surfaceID,
 	}
 	if turned {
-		page.Focus = knobID + d.round.Tool.Params[0].ID
+		page.Focus = knobID + d.round.Tool.Knobs()[0].ID
 	}
 	return page
 }
