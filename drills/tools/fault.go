@@ -90,7 +90,7 @@ func faultDrill(f sourceFault) drills.Tool {
 	}
 	return drills.Tool{
 		ID: f.id, Title: f.title, Type: "source",
-		Doc:    "Hear whether there is " + f.name + " on a recording, and how strong it is.",
+		Doc:    "Hear whether a recording has " + f.name + ", and how strongly.",
 		Source: f.source, Confusable: []string{"fault-kind"},
 		Error: answer.key, Unit: errorUnit(f.size),
 		Level: f.size, Brief: f.brief,
