@@ -15,12 +15,15 @@ var (
 )
 
 var cornerAnswer = scale{
-	param: cornerHz, key: errorOct, near: 0.5, apart: dsp.Octaves,
+	param: cornerHz, key: errorOct, near: 1.0 / 3, apart: dsp.Octaves,
 	say: dsp.FormatHz,
 	off: over(dsp.OctavesInWords, "high", "low"),
 }
 
 // cut is one of the two drills of corners.
+//
+// The ladder is how far the middle one of three corners reaches into the range
+// of hearing; the others lie an octave to either side.
 type cut struct {
 	id, title, doc, question string
 	spec                     func() dsp.Spec
@@ -28,8 +31,8 @@ type cut struct {
 	way                      float64 // octaves from it: 1 upwards, −1 downwards
 }
 
-// lowCut asks where a low cut of 12 dB an octave begins. The ladder is how far
-// it reaches into the range of hearing. No least difference was found.
+// lowCut asks where a low cut of 12 dB an octave begins. No least difference
+// was found.
 func lowCut() drills.Tool {
 	return cornerDrill(cut{
 		id: "eq-lowcut", title: "Corner of a low cut", doc: "Hear where a low cut begins.", question: "Where does the low cut",
@@ -49,7 +52,7 @@ func cornerDrill(c cut) drills.Tool {
 	return drills.Tool{
 		ID: c.id, Title: c.title, Type: "EQ", Doc: c.doc, Source: noPublished, Confusable: []string{"eq-shape"},
 		Error: errorOct, Unit: "oct",
-		Level: dsp.Param{ID: "reachOct", Name: "reach into the range of hearing", Unit: "oct", Min: 0.7, Max: 4.5, Neutral: 3.5},
+		Level: dsp.Param{ID: "reachOct", Name: "reach into the range of hearing", Unit: "oct", Min: 1.5, Max: 4, Neutral: 3.5},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "one of three, an octave apart", Surface: drills.Cards},
 			{ID: "free", Title: "any frequency", Surface: drills.Ruler},
@@ -66,34 +69,35 @@ func cornerDrill(c cut) drills.Tool {
 	}
 }
 
-// ask draws a corner about as far in as the level says, on a mid-band
-// frequency, where there is enough to be cut.
-func (c cut) ask(d drills.Draw) (dsp.Setting, error) {
-	hz := c.endHz * math.Exp2(c.way*(d.Level-0.5*d.R.Float64()))
-	band := min(max(dsp.NearestThirdOctave(hz), 2), 28)
-	s := dsp.Setting{cornerHz.ID: dsp.ThirdOctaveHz(band)}
-	if err := carries(d, s.Get(cornerHz)*math.Exp2(-0.5*c.way), 1); err != nil {
-		return nil, errors.New("there is nothing to be cut")
+// corners are the three answers of a level, at mid-band frequencies.
+func (c cut) corners(reachOct float64) (hz [3]float64) {
+	for i := range hz {
+		oct := c.way*reachOct + cornerStep*float64(i-1)
+		hz[i] = dsp.ThirdOctaveHz(dsp.NearestThirdOctave(c.endHz * math.Exp2(oct)))
 	}
-	return s, nil
+	return hz
 }
 
-// choices are the truth and two that lie octaves apart, the truth at any of
-// the three places, drawn from its own frequency so that nothing tells which.
-func (c cut) choices(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
+// ask draws one of the answers or, on the scale, any corner between the
+// outermost and half an octave beyond, where there is enough to be cut.
+func (c cut) ask(d drills.Draw) (dsp.Setting, error) {
+	corners := c.corners(d.Level)
+	hz := corners[d.R.IntN(len(corners))]
+	if d.Rung.Surface == drills.Ruler {
+		hz = between(d, cornerHz, corners[0]/math.Sqrt2, corners[2]*math.Sqrt2)
+	}
+	if err := carries(d, hz*math.Exp2(-0.5*c.way), 1); err != nil {
+		return nil, errors.New("there is nothing to be cut")
+	}
+	return dsp.Setting{cornerHz.ID: hz}, nil
+}
+
+func (c cut) choices(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
 	if d.Rung.Surface == drills.Ruler {
 		return nil, nil
 	}
-	first := -float64(d.R.IntN(3))
-	var values []float64
-	for i := range 3 {
-		hz := asked.Get(cornerHz) * math.Exp2(cornerStep*(first+float64(i)))
-		if hz < cornerHz.Min || hz > cornerHz.Max {
-			return nil, errors.New("an answer would lie outside hearing")
-		}
-		values = append(values, hz)
-	}
-	return steps(cornerHz, nearNominal, values...), nil
+	corners := c.corners(d.Level)
+	return steps(cornerHz, nearNominal, corners[:]...), nil
 }
 
 // nearNominal is the printed name of the nearest mid-band.

@@ -21,14 +21,15 @@ func bandPlace(d drills.Draw, q float64) (dsp.Setting, error) {
 }
 
 var gainAnswer = scale{
-	param: bandGain, key: "errorDB", near: 1.5,
+	param: bandGain, key: "errorDB", near: 1,
 	say: dsp.FormatDB,
 	off: over(decibels, "too much", "too little"),
 }
 
 // eqGain asks how far a band that is named was raised or cut.
 //
-// The ladder is the boost, as for EQ band.
+// The ladder is the smaller of two boosts, as for EQ band; the larger is twice
+// as large, and cuts are deeper by cutFactor.
 func eqGain() drills.Tool {
 	return drills.Tool{
 		ID: "eq-gain", Title: "EQ gain", Type: "EQ",
@@ -36,7 +37,7 @@ func eqGain() drills.Tool {
 		Source:     bandSource,
 		Confusable: []string{"eq-width"},
 		Error:      gainAnswer.key, Unit: "dB",
-		Level: bandLadder,
+		Level: dsp.Param{ID: "boostDB", Name: "smaller boost", Unit: "dB", Min: 1.5, Max: 6, Neutral: 4.5, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "four", Title: "much or little, up or down", Surface: drills.Cards},
 			{ID: "free", Title: "in dB", Surface: drills.Ruler},
@@ -49,8 +50,7 @@ func eqGain() drills.Tool {
 			if err != nil {
 				return nil, err
 			}
-			sizes := gainSizes(d.Level)
-			return s.With(bandGain.ID, sizes[d.R.IntN(len(sizes))]), nil
+			return s.With(bandGain.ID, drawGain(d)), nil
 		},
 		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
 			if d.Rung.Surface == drills.Ruler {
@@ -67,10 +67,22 @@ func eqGain() drills.Tool {
 	}
 }
 
-// gainSizes are a large and a small cut and boost; a dip is harder to hear.
-func gainSizes(level float64) []float64 {
-	whole := func(db float64) float64 { return math.Round(db*2) / 2 }
-	return []float64{-whole(cutFactor * level * 1.3), -whole(cutFactor * level * 0.6), whole(level * 0.7), whole(level * 1.4)}
+// gainSizes are a large and a small cut, and a small and a large boost, to
+// half a dB.
+func gainSizes(boostDB float64) []float64 {
+	half := func(db float64) float64 { return math.Round(db*2) / 2 }
+	return []float64{-half(2 * cutFactor * boostDB), -half(cutFactor * boostDB), half(boostDB), half(2 * boostDB)}
+}
+
+// drawGain draws one of the sizes or, on the scale, any between the small and
+// the large, as often down as up.
+func drawGain(d drills.Draw) float64 {
+	sizes := gainSizes(d.Level)
+	if d.Rung.Surface != drills.Ruler {
+		return sizes[d.R.IntN(len(sizes))]
+	}
+	way := 2 * d.R.IntN(2)
+	return math.Round(10*between(d, bandGain, sizes[way], sizes[way+1])) / 10
 }
 
 // bandSource is where the hard end of what is heard of an EQ comes from.

@@ -8,9 +8,9 @@ import (
 )
 
 var widthAnswer = scale{
-	param: bandQ, key: "errorOct", near: 0.75, apart: dsp.Octaves,
+	param: bandQ, key: errorOct, near: 0.75, apart: dsp.Octaves,
 	say: func(q float64) string { return "Q " + unit(1, "")(q) },
-	off: over(func(oct float64) string { return "2^" + unit(1, "")(oct) + " times" }, "too narrow", "too wide"),
+	off: over(func(oct float64) string { return unit(1, "times")(math.Exp2(oct)) }, "too narrow", "too wide"),
 }
 
 // eqWidth asks how narrow a boost is, its place being named.

@@ -2,10 +2,12 @@ package tools
 
 import (
 	"errors"
+	"slices"
 
 	"strop/drills"
 	"strop/dsp"
 	"strop/dsp/eq"
+	"strop/dsp/measure"
 	"strop/dsp/space"
 	"strop/dsp/stereo"
 )
@@ -19,31 +21,38 @@ var (
 
 // attribute is one thing that two mixes differ in.
 type attribute struct {
-	name string
-	make func(c drills.Clip, size float64) ([]drills.Insert, error)
+	name  string
+	make  func(c drills.Clip, size float64) ([]drills.Insert, error)
+	shows func(c drills.Clip) bool // whether a mix can differ in it; nil: any can
 }
 
 // attributes is the table of all. A record names one by its number: nothing is
 // ever moved.
 func attributes() []attribute {
 	return []attribute{
-		{"low end", func(c drills.Clip, size float64) ([]drills.Insert, error) {
+		{name: "low end", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
 			return onMix(eq.LowShelf.New(c.Loop.RateHz, dsp.Setting{"freqHz": 110, "gainDB": 8 * size}))
 		}},
-		{"brightness", func(c drills.Clip, size float64) ([]drills.Insert, error) {
+		{name: "brightness", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
 			return onMix(eq.HighShelf.New(c.Loop.RateHz, dsp.Setting{"freqHz": 5000, "gainDB": 8 * size}))
 		}},
-		{"level of the voice", voiceLevel},
-		{"width", func(c drills.Clip, size float64) ([]drills.Insert, error) {
+		{name: "level of the voice", make: voiceLevel, shows: func(c drills.Clip) bool { return len(leads(c)) > 0 }},
+		{name: "width", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
 			return onMix(stereo.Width.New(c.Loop.RateHz, dsp.Setting{"widthPct": 100 + 100*size}))
-		}},
-		{"depth", func(c drills.Clip, size float64) ([]drills.Insert, error) {
+		}, shows: func(c drills.Clip) bool { return -measure.MidSideDB(c.Frames) > leastSideDB }},
+		{name: "depth", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
 			return onMix(space.Room.New(c.Loop.RateHz, dsp.Setting{"drrDB": 16 - 16*abs(size), "decayS": 0.7}))
 		}},
-		{"dynamics", func(c drills.Clip, size float64) ([]drills.Insert, error) {
-			return onMix(compressorFor(c.Frames, c.Loop.RateHz, 2+8*abs(size), dsp.Setting{compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}))
+		{name: "dynamics", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
+			return onMix(mixCompressor(c, 2+8*abs(size), dsp.Setting{compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}))
 		}},
 	}
+}
+
+// mixCompressor takes about meanDB away on average, by the loudest second of
+// the mix: nothing is measured of it, and the search is short.
+func mixCompressor(c drills.Clip, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
+	return compressorFor(loudestPart(c.Frames, int(c.Loop.RateHz)), c.Loop.RateHz, meanDB, set)
 }
 
 func abs(v float64) float64 { return max(v, -v) }
@@ -52,22 +61,36 @@ func onMix(p dsp.Processor, err error) ([]drills.Insert, error) {
 	return []drills.Insert{{Processor: p}}, err
 }
 
+// leads are the stems of lead voices that play.
+func leads(c drills.Clip) (on []int) {
+	for _, n := range playing(c) {
+		if role := c.Stem(n).Role; role == drills.LeadVocal || role == drills.Speech {
+			on = append(on, n)
+		}
+	}
+	return on
+}
+
 // voiceLevel turns every lead voice.
 func voiceLevel(c drills.Clip, size float64) (inserts []drills.Insert, err error) {
-	for i, s := range c.Stems {
-		if s.Role != drills.LeadVocal && s.Role != drills.Speech || !c.Plays(i+1) {
-			continue
-		}
+	for _, n := range leads(c) {
 		p, err := stereo.Gain.New(c.Loop.RateHz, dsp.Setting{"gainDB": 8 * size})
 		if err != nil {
 			return nil, err
 		}
-		inserts = append(inserts, drills.Insert{Stems: []int{i + 1}, Processor: p})
-	}
-	if len(inserts) == 0 {
-		return nil, errNoVoice
+		inserts = append(inserts, drills.Insert{Stems: []int{n}, Processor: p})
 	}
 	return inserts, nil
+}
+
+// shown are the numbers of the attributes that a mix can differ in.
+func shown(c drills.Clip) (numbers []int) {
+	for i, a := range attributes() {
+		if a.shows == nil || a.shows(c) {
+			numbers = append(numbers, i+1)
+		}
+	}
+	return numbers
 }
 
 var attributeAnswer = cards{params: []dsp.Param{attributeNumber}, say: func(s dsp.Setting) string { return attributes()[int(s.Get(attributeNumber))-1].name }}
@@ -90,10 +113,9 @@ func mixAttribute() drills.Tool {
 		Fit:          drills.Fit{Mix: true},
 		NothingShare: usualNothing,
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			n := 1 + d.R.IntN(len(attributes()))
-			s := dsp.Setting{attributeNumber.ID: float64(n), attributeSize.ID: either(d, d.Level, -d.Level)}
-			_, err := attributes()[n-1].make(d.Clip, s.Get(attributeSize))
-			return s, err
+			numbers := shown(d.Clip)
+			n := numbers[d.R.IntN(len(numbers))]
+			return dsp.Setting{attributeNumber.ID: float64(n), attributeSize.ID: either(d, d.Level, -d.Level)}, nil
 		},
 		Choices: attributeChoices,
 		Change: func(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
@@ -108,24 +130,21 @@ func mixAttribute() drills.Tool {
 	}
 }
 
-// attributeChoices are the truth and others that the material could show.
-func attributeChoices(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
-	n := map[string]int{"three": 3, "five": 5}[d.Rung.ID]
-	truth := int(asked.Get(attributeNumber))
-	keep := map[int]bool{truth: true}
-	for _, i := range d.R.Perm(len(attributes())) {
-		if _, err := attributes()[i].make(d.Clip, 0.1); err == nil && len(keep) < n {
-			keep[i+1] = true
+// attributeChoices are the truth and others that the mix could differ in.
+func attributeChoices(d drills.Draw, asked dsp.Setting) (choices []drills.Choice, err error) {
+	n := layers[d.Rung.ID]
+	keep := []int{int(asked.Get(attributeNumber))}
+	for _, other := range shuffled(d, shown(d.Clip)) {
+		if len(keep) < n && !slices.Contains(keep, other) {
+			keep = append(keep, other)
 		}
 	}
 	if len(keep) < n {
-		return nil, errors.New("too few attributes can be shown")
+		return nil, errors.New("this mix can differ in too few things")
 	}
-	var choices []drills.Choice
-	for i, a := range attributes() {
-		if keep[i+1] {
-			choices = append(choices, drills.Choice{Label: a.name, Guess: dsp.Setting{attributeNumber.ID: float64(i + 1)}})
-		}
+	slices.Sort(keep)
+	for _, number := range keep {
+		choices = append(choices, drills.Choice{Label: attributes()[number-1].name, Guess: dsp.Setting{attributeNumber.ID: float64(number)}})
 	}
 	return choices, nil
 }

@@ -19,7 +19,8 @@ var chainNames = []string{"none", "the EQ", "the compressor", "the saturation", 
 var insertAnswer = cards{params: []dsp.Param{insertNumber}, say: func(s dsp.Setting) string { return chainNames[int(s.Get(insertNumber))] }}
 
 // mixInsert puts a chain on the mix, each insert at an ordinary setting of our
-// own, and one of them too much, or none: the untouched side has no chain.
+// own, and one of them too much, or none: the untouched side has no chain. What is too
+// much here is only what goes far beyond the rest of the chain.
 func mixInsert() drills.Tool {
 	var choices []drills.Choice
 	for i, name := range chainNames {
@@ -62,7 +63,7 @@ func chainOnMix(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
 	if err != nil {
 		return nil, err
 	}
-	compressor, err := compressorFor(c.Frames, rateHz, 1.5+8*excess(2), dsp.Setting{compRatio.ID: 3, compAttack.ID: 10, compRelease.ID: 120})
+	compressor, err := mixCompressor(c, 1.5+8*excess(2), dsp.Setting{compRatio.ID: 3, compAttack.ID: 10, compRelease.ID: 120})
 	if err != nil {
 		return nil, err
 	}
@@ -70,6 +71,6 @@ func chainOnMix(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
 	if err != nil {
 		return nil, err
 	}
-	room, err := space.Plate.New(rateHz, dsp.Setting{"drrDB": 18 - 15*excess(4), "decayS": 1.2})
+	room, err := space.Room.New(rateHz, dsp.Setting{"drrDB": 18 - 15*excess(4), "decayS": 1.2})
 	return onMix(dsp.Chain{shelf, compressor, drive, room}, err)
 }

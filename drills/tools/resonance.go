@@ -19,12 +19,14 @@ var ringAnswer = scale{
 // resonance asks where one stem rings.
 //
 // The ladder is the height of the ring. At Q 50 5 dB were needed, at Q 10 3:
-// F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted.
+// F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted. A shift of it is
+// told apart long before it can be named, from 0.079·F/√Q or 2 % at this Q: J.
+// P. Gagné & P. M. Zurek, JASA 83 (1988), abstract.
 func resonance() drills.Tool {
 	return drills.Tool{
 		ID: "eq-resonance", Title: "Resonance", Type: "EQ",
 		Doc:        "Find a narrow ring in one stem.",
-		Source:     "smallest amplitude heard in popular music, 3 dB at Q 10 and 5 dB at Q 50: F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted",
+		Source:     "smallest amplitude heard in popular music, 3 dB at Q 10 and 5 dB at Q 50: F. E. Toole & S. E. Olive, JAES 36 (1988), p. 134, as quoted; shift of a resonance that is heard, 0.079·F/√Q: J. P. Gagné & P. M. Zurek, JASA 83 (1988), abstract",
 		Confusable: []string{"eq-band"},
 		Error:      errorOct, Unit: "oct",
 		Level: dsp.Param{ID: "heightDB", Name: "height", Unit: "dB", Min: 4, Max: 20, Neutral: 15, Scale: dsp.Log},

@@ -14,7 +14,7 @@ import (
 var voiceStem = dsp.Param{ID: "voice", Name: "voice", Min: 1, Max: 512, Neutral: 1, Scale: dsp.Whole}
 
 // The bands that may be in the voice's way, and how wide they are.
-var roomBands = []float64{250, 600, 1500, 3500}
+var roomBands = []float64{dsp.ThirdOctaveHz(11), dsp.ThirdOctaveHz(15), dsp.ThirdOctaveHz(19), dsp.ThirdOctaveHz(23)}
 
 const roomQ = 1.2
 

@@ -81,6 +81,7 @@ func All() []drills.Tool {
 		makePolarity(),
 		saturationAmount(),
 		saturationKind(),
+		clippedOrLimited(),
 		saturationStem(),
 		bitReduction(),
 		tuning(),

@@ -2,47 +2,77 @@ package measure
 
 import (
 	"math"
+	"sync"
 
 	"strop/dsp"
 )
 
-// MaskedDB is how much a sound is covered by another, from the levels of their
-// third-octave bands: the mean, over the bands that the sound has, of by how
-// much the level of a band rises when the other is added,
+// MaskedDB is how much a sound is covered by another: the mean, over the
+// third-octave bands that the sound has, of by how much the excitation in the
+// ear rises there when the other is added,
 //
-//	10·log10(1 + P_other/P_sound)
+//	10·log10(1 + E_other/E_sound)
 //
-// The bands are those no more than 30 dB under the sound's strongest, each
-// counted alike, as third octaves are about as wide as the ear's filters above
-// 500 Hz. 0 where the other has nothing there; 3 dB where both are as strong.
-// It says nothing of time: two parts that alternate do not cover each other.
+// The excitation at a mid-band frequency is what the ear's filter there lets
+// through of all bands. The sound has the bands no more than 30 dB under its
+// strongest, each counted alike. 0 where the other has nothing there; 3 dB
+// where both are as strong. It says nothing of time: two parts that alternate
+// do not cover each other.
 //
-// Source: energetic masking as the rise of excitation by the masker; H.
-// Fletcher, Auditory patterns, Reviews of Modern Physics 12 (1940) (from
-// memory).
-func MaskedDB(sound, other Facts) float64 {
+// Source: the filters are B. R. Glasberg & B. C. J. Moore, Hearing Research 47
+// (1990), W = (1 + pg)·e^(−pg), p = 4·f/ERB, symmetrical at every level (from
+// memory); the mean over bands is common practice, no source.
+func MaskedDB(sound, other Facts) float64 { return MaskedWithinDB(sound, other, 0, math.Inf(1)) }
+
+// MaskedWithinDB is MaskedDB over the bands between two frequencies; 0 where
+// the sound has none of them.
+func MaskedWithinDB(sound, other Facts, loHz, hiHz float64) float64 {
 	loudest := math.Inf(-1)
 	for _, db := range sound.BandsDB {
 		loudest = max(loudest, db)
 	}
-	if math.IsInf(loudest, -1) {
-		return 0
-	}
 	sum, n := 0.0, 0.0
 	for i, db := range sound.BandsDB {
-		if db > loudest-maskedRangeDB {
-			sum += dsp.PowerToDB(1 + math.Pow(10, (other.BandsDB[i]-db)/10))
-			n++
+		if hz := dsp.ThirdOctaveHz(i); hz < loHz || hz > hiHz || db <= loudest-maskedRangeDB {
+			continue
 		}
+		sum += dsp.PowerToDB(1 + other.excitation(i)/sound.excitation(i))
+		n++
+	}
+	if n == 0 {
+		return 0
 	}
 	return sum / n
 }
 
 // maskedRangeDB is how far under its strongest band a sound is listened to.
+// Common practice, no source.
 const maskedRangeDB = 30.0
 
+// excitation is the power behind the ear's filter at a third-octave band.
+func (f Facts) excitation(band int) (power float64) {
+	for i, w := range bandFilters()[band] {
+		power += w * math.Pow(10, f.BandsDB[i]/10)
+	}
+	return power
+}
+
+// bandFilters are the weights of all bands in the ear's filter at each.
+var bandFilters = sync.OnceValue(func() (weights [dsp.ThirdOctaves][dsp.ThirdOctaves]float64) {
+	for band := range weights {
+		centreHz := dsp.ThirdOctaveHz(band)
+		p := 4 / dsp.ERBHz(centreHz)
+		for i := range weights[band] {
+			x := p * math.Abs(dsp.ThirdOctaveHz(i)-centreHz)
+			weights[band][i] = (1 + x) * math.Exp(-x)
+		}
+	}
+	return weights
+})
+
 // Tilted are facts of a sound whose bands were turned by the response of a
-// linear processor, given in dB at each mid-band frequency.
+// linear processor, given in dB at each mid-band frequency. What is measured of
+// the whole but its power stays as it was.
 func (f Facts) Tilted(responseDB func(freqHz float64) float64) Facts {
 	for i := range f.BandsDB {
 		f.BandsDB[i] += responseDB(dsp.ThirdOctaveHz(i))

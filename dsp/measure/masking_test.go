@@ -34,3 +34,32 @@ func TestMaskedDB(t *testing.T) {
 		t.Errorf("treble covers bass by %.2f dB", got)
 	}
 }
+
+// A band a third of an octave above 1 kHz passes the ear's filter there at
+// −24.46 dB: ERB 132.64 Hz, p·g = 4·258.93/132.64 = 7.808, (1 + 7.808)·e^−7.808
+// = 0.003579. One that is stronger by as much covers by 3.01 dB. From below,
+// 794 Hz: p·g = 6.202, 0.01458, −18.36 dB. Computed from Glasberg & Moore 1990.
+func TestMaskedThroughTheEar(t *testing.T) {
+	const kHz = 17
+	for name, c := range map[string]struct {
+		band int
+		db   float64
+	}{"above": {kHz + 1, 24.46}, "below": {kHz - 1, 18.36}} {
+		sound, other := only(kHz, 0), only(c.band, c.db)
+		if got := MaskedDB(sound, other); math.Abs(got-3.0103) > 0.02 {
+			t.Errorf("%s: covered by %.3f dB, want 3.01", name, got)
+		}
+		if got := MaskedWithinDB(sound, other, 2000, 4000); got != 0 {
+			t.Errorf("%s: where the sound has nothing it is covered by %g dB", name, got)
+		}
+	}
+}
+
+// only is a sound of one band.
+func only(band int, db float64) (f Facts) {
+	for i := range f.BandsDB {
+		f.BandsDB[i] = math.Inf(-1)
+	}
+	f.BandsDB[band] = db
+	return f
+}
