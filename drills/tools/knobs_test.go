@@ -45,8 +45,8 @@ func TestStarts(t *testing.T) {
 			continue
 		}
 		seen := map[string]bool{}
-		one, two := sitting(t, tool, tool.Rungs[0], 0.7, 3, 5), sitting(t, tool, tool.Rungs[0], 0.7, 3, 5)
-		for range 3 {
+		one, two := sitting(t, tool, tool.Rungs[0], 0.7, 4, 9), sitting(t, tool, tool.Rungs[0], 0.7, 4, 9)
+		for range 4 {
 			r, err := one.Next(t.Context())
 			if err != nil {
 				t.Fatalf("%s: %v", tool.ID, err)

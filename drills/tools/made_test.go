@@ -336,3 +336,25 @@ func TestToldPlaces(t *testing.T) {
 		}
 	}
 }
+
+func TestDirectionsAreRead(t *testing.T) {
+	tool, err := tools.Find("pan")
+	if err != nil {
+		t.Fatal(err)
+	}
+	arc, err := tool.Rung("arc")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for text, want := range map[string]float64{"12 left": -12, "left 12": -12, "L12": -12, "10° right": 10, "r 10": 10, "-7": -7, "7": 7, "Centre": 0} {
+		got, err := tool.Read(arc, dsp.Setting{"fromDeg": 3}, text)
+		if err != nil || got["angleDeg"] != want || got["fromDeg"] != 3 {
+			t.Errorf("%q: %v, %v; want %g", text, got, err, want)
+		}
+	}
+	for _, text := range []string{"", "left", "31 right", "up"} {
+		if got, err := tool.Read(arc, dsp.Setting{}, text); err == nil {
+			t.Errorf("%q is read as %v", text, got)
+		}
+	}
+}

@@ -2,6 +2,7 @@ package tools
 
 import (
 	"math"
+	"strings"
 
 	"strop/drills"
 	"strop/dsp"
@@ -73,7 +74,7 @@ func pan() drills.Tool {
 			}
 			return "Where does " + it(d) + " stand now?"
 		},
-		Read: panAnswer.Read, Grade: panAnswer.Grade, Tell: panAnswer.Tell,
+		Read: readDirection, Grade: panAnswer.Grade, Tell: panAnswer.Tell,
 		Region: func(truth dsp.Setting) string {
 			switch deg := truth.Get(panDeg); {
 			case deg < -10:
@@ -103,6 +104,31 @@ func askPan(d drills.Draw) (dsp.Setting, error) {
 		return nil, errNoRoom(d)
 	}
 	return dsp.Setting{panDeg.ID: to, panFrom.ID: from}, nil
+}
+
+// readDirection takes a side for a sign: "12 left", "R 10", "centre".
+func readDirection(r drills.Rung, asked dsp.Setting, text string) (dsp.Setting, error) {
+	if _, ok := chosen(r, text); ok || len(r.Choices) > 0 {
+		return panAnswer.Read(r, asked, text)
+	}
+	sign, number := "", strings.ToLower(strings.TrimSpace(text))
+	for _, side := range []string{"left", "right", "l", "r"} {
+		rest, ok := strings.CutSuffix(number, side)
+		if !ok {
+			rest, ok = strings.CutPrefix(number, side)
+		}
+		if ok {
+			number = strings.TrimSpace(rest)
+			if side[0] == 'l' {
+				sign = "-"
+			}
+			break
+		}
+	}
+	if number == "centre" || number == "center" || number == "c" {
+		number = "0"
+	}
+	return panAnswer.Read(r, asked, sign+number)
 }
 
 func changePan(_ drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {

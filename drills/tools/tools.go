@@ -73,6 +73,7 @@ func All() []drills.Tool {
 		reverbStem(),
 		micPolarity(),
 		micDelay(),
+		micHowDrill(),
 		combDepth(),
 		monoFold(),
 		correlation(),
