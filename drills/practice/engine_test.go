@@ -202,6 +202,32 @@ func TestReviewsAreProbed(t *testing.T) {
 	}
 }
 
+// What was learned fades day by day: the chance that it still holds falls, and
+// a review is due once it is under 0.85, however many reviews went well.
+func TestKnowledgeFades(t *testing.T) {
+	d := newDesk(t, 3)
+	d.sit(d.engine(300, 1, "eq-band"), 300)
+	for _, skill := range d.state.Skills() {
+		k := d.state.Known(skill)
+		k.Passed = 9
+		last := 1.0
+		for days := range 60 {
+			now := k.Last.Add(time.Duration(24*days)*time.Hour + time.Hour)
+			holds := k.Holds(now)
+			if holds > last+1e-9 {
+				t.Fatalf("%s: %.3f after %d days, %.3f the day before", skill.Region, holds, days, last)
+			}
+			if due := k.Due(now); due != (holds < 0.85 || days >= 45) {
+				t.Errorf("%s: due %v after %d days, where it holds by %.3f", skill.Region, due, days, holds)
+			}
+			last = holds
+		}
+		if last > 0.9 {
+			t.Errorf("%s: holds by %.3f after 59 days", skill.Region, last)
+		}
+	}
+}
+
 // A loop that is harder than the others is asked about more plainly, so that
 // the threshold holds for all.
 func TestHarderLoop(t *testing.T) {

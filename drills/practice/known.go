@@ -158,9 +158,31 @@ func (k *Known) loop(key string) *skill.Material {
 // ThresholdDB is what is known of the threshold, in dB on the skill's axis.
 func (k *Known) ThresholdDB() skill.Marginal { return k.trainer.Posterior().Threshold() }
 
-// Due reports whether a review is due at a moment.
+// Due reports whether a review is due at a moment: after the gap that the
+// reviews so far have earned, or sooner where it is no longer likely that the
+// skill still meets its standard.
 func (k *Known) Due(now time.Time) bool {
-	return k.Trials >= skill.DefaultFresh && k.overdueDays(now) >= 0
+	return k.Trials >= skill.DefaultFresh && (k.overdueDays(now) >= 0 || k.Holds(now) < reviewFloor)
+}
+
+// The standard of a skill is a little over the threshold that it had when it
+// was last practised; a review is due when the chance that it still holds has
+// fallen under reviewFloor. Both are ours, after the choice of 0.85 to 0.9 for
+// recall in spaced practice; no source for ears.
+const (
+	standardOverDB = 4.0
+	reviewFloor    = 0.85
+)
+
+// Holds is the predicted chance that a skill still meets its standard at a
+// moment; 1 on the day on which it was practised.
+func (k *Known) Holds(now time.Time) float64 {
+	days := wholeDays(k.Last, now)
+	if days == 0 {
+		return 1
+	}
+	p := k.trainer.Posterior()
+	return p.Holds(skill.DefaultForgetting, p.Threshold().Mean()+standardOverDB, days)
 }
 
 // overdueDays is how many days a review is late; below 0 it is not yet due.
