@@ -124,17 +124,20 @@ type Rung struct {
 type Surface uint8
 
 const (
-	Ruler Surface = iota // a value on the first parameter's own scale, with bands where there are choices
-	Cards                // choices as cards
-	Arc                  // a place between left and right
-	Stems                // the stems of the loop, one of which is meant
-	Knobs                // every parameter, turned while it sounds
+	Ruler  Surface = iota // a value on the first parameter's own scale, with bands where there are choices
+	Cards                 // choices as cards
+	Arc                   // a place between left and right
+	Stems                 // the stems of the loop, one of which is meant
+	Matrix                // pairs: what a choice names as its row, against its column
+	Knobs                 // every parameter, turned while it sounds
 )
 
 // Choice is one of the answers offered.
 type Choice struct {
-	Label string      // "3.15 kHz"
-	Guess dsp.Setting // the parameters that it decides
+	Label  string      // "3.15 kHz"
+	Row    string      // on a Matrix: "Guitar"
+	Column string      // and "Lead vocal"
+	Guess  dsp.Setting // the parameters that it decides
 }
 
 // Score is how a guess compares with the truth.

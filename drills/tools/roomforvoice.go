@@ -99,6 +99,12 @@ func peakDB(c drills.Clip, hz, gainDB float64) func(float64) float64 {
 	}
 }
 
+// eqDB is the response of the peak filter of a setting of freqHz and gainDB.
+func eqDB(rateHz, freqHz float64, s dsp.Setting) float64 {
+	set := dsp.Setting{"freqHz": s["freqHz"], "gainDB": s["gainDB"], "q": coverQ}
+	return dsp.ToDB(cmplx.Abs(eq.Peak.Response(rateHz, freqHz, set)))
+}
+
 func roomPeaks(c drills.Clip, on int, s dsp.Setting, gainDB float64) ([]drills.Insert, error) {
 	p, err := eq.Peak.New(c.Loop.RateHz, dsp.Setting{"freqHz": s.Get(bandHz), "gainDB": gainDB, "q": roomQ})
 	return drills.OnStem(on, p), err

@@ -93,6 +93,7 @@ func All() []drills.Tool {
 		mixAttribute(),
 		mixInsert(),
 		mixCrowded(),
+		maskPair(),
 	}
 }
 

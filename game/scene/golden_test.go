@@ -72,6 +72,7 @@ func states() []state {
 		{"drill-cards", func(w *world) { w.drill("comp-reduction", "three").keys("enter", "2") }},
 		{"drill-no-card", func(w *world) { w.drill("comp-reduction", "three").keys("enter", "enter") }},
 		{"drill-stems", func(w *world) { w.drill("reverb-stem", "three").keys("enter", "down") }},
+		{"drill-pairs", func(w *world) { w.drill("mix-cover", "of-three").keys("enter", "down", "right") }},
 		{"drill-alone", func(w *world) {
 			w.drill("level-stem", "way").keys("enter", "s")
 			w.now = w.now.Add(3 * time.Second)

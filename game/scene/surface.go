@@ -30,11 +30,12 @@ type surface interface {
 
 // surfaces make what each way to answer is given on.
 var surfaces = map[drills.Surface]func(*drills.Round) surface{
-	drills.Ruler: func(r *drills.Round) surface { return &rule{round: r} },
-	drills.Arc:   func(r *drills.Round) surface { return &rule{round: r, bent: true} },
-	drills.Cards: func(r *drills.Round) surface { return &cards{round: r, chosen: -1} },
-	drills.Stems: func(r *drills.Round) surface { return &cards{round: r, chosen: -1, list: true} },
-	drills.Knobs: func(r *drills.Round) surface { return newKnobs(r) },
+	drills.Ruler:  func(r *drills.Round) surface { return &rule{round: r} },
+	drills.Arc:    func(r *drills.Round) surface { return &rule{round: r, bent: true} },
+	drills.Cards:  func(r *drills.Round) surface { return &cards{round: r, chosen: -1} },
+	drills.Stems:  func(r *drills.Round) surface { return &cards{round: r, chosen: -1, list: true} },
+	drills.Matrix: func(r *drills.Round) surface { return &cards{round: r, chosen: -1, pairs: true} },
+	drills.Knobs:  func(r *drills.Round) surface { return newKnobs(r) },
 }
 
 // surfaceID is the item that every surface has the keyboard on.
@@ -152,11 +153,15 @@ func (s *rule) told(o *drills.Outcome, t told) ui.Item {
 type cards struct {
 	round   *drills.Round
 	list    bool
+	pairs   bool
 	chosen  int // -1: none yet
 	problem error
 }
 
 func (s *cards) item() ui.Item {
+	if s.pairs {
+		return s.under(s.grid())
+	}
 	if s.list {
 		return s.under(ui.List{ID: surfaceID, Label: "stems", Rows: s.rows(), Chosen: s.chosen, Show: min(8, len(s.round.Rung.Choices))})
 	}
@@ -165,6 +170,21 @@ func (s *cards) item() ui.Item {
 		c.Options = append(c.Options, ui.Option{ID: "card" + strconv.Itoa(i+1), Label: choice.Label})
 	}
 	return s.under(c)
+}
+
+// grid is the answers as pairs.
+func (s *cards) grid() ui.Grid {
+	g := ui.Grid{ID: surfaceID, Corner: "covers", Chosen: s.chosen, Tip: "Arrow keys go from pair to pair."}
+	for _, c := range s.round.Rung.Choices {
+		if !slices.Contains(g.Rows, c.Row) {
+			g.Rows = append(g.Rows, c.Row)
+		}
+	}
+	g.Columns = slices.Clone(g.Rows)
+	for _, c := range s.round.Rung.Choices {
+		g.Cells = append(g.Cells, ui.GridCell{Row: slices.Index(g.Rows, c.Row), Column: slices.Index(g.Columns, c.Column)})
+	}
+	return g
 }
 
 // under adds what is wrong.

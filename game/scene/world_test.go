@@ -337,6 +337,9 @@ func band(n int) (stems []drills.Stem, mix []dsp.Frame) {
 	for i, name := range []string{"Kick", "Bass", "Guitar", "Lead vocal"} {
 		frames := make([]dsp.Frame, n)
 		dsp.NewPink(48000, uint64(i)).Fill(frames)
+		for range 3 {
+			among(frames, []float64{20, 120, 800, 800}[i], []float64{120, 500, 2500, 3500}[i])
+		}
 		for k := range frames {
 			g := 0.1 * (0.3 + math.Exp(-float64(k%24000)/float64(4000*(i+1))))
 			frames[k] = dsp.Frame{g * frames[k][0], g * frames[k][1]}
@@ -349,6 +352,19 @@ func band(n int) (stems []drills.Stem, mix []dsp.Frame) {
 		})
 	}
 	return stems, mix
+}
+
+// among leaves of a sound what lies about between two frequencies.
+func among(frames []dsp.Frame, loHz, hiHz float64) {
+	lo, hi := math.Exp(-2*math.Pi*loHz/48000), math.Exp(-2*math.Pi*hiHz/48000)
+	var slow, fast dsp.Frame
+	for k, f := range frames {
+		for ch := range f {
+			slow[ch] = f[ch] + lo*(slow[ch]-f[ch])
+			fast[ch] = f[ch] + hi*(fast[ch]-f[ch])
+			frames[k][ch] = 3 * (fast[ch] - slow[ch])
+		}
+	}
 }
 
 func (s *song) About() scene.About { return s.about }

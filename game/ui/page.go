@@ -19,7 +19,7 @@ type Page struct {
 //
 //	arranging   Column, Row, Stack, Panel, Grow, Space, Divider
 //	reading     Text, Note, Progress, Chart
-//	touching    Scroll, Button, Choice, Field, Slider, List, Table, Ruler, Arc, Waveform
+//	touching    Scroll, Button, Choice, Field, Slider, List, Table, Grid, Ruler, Arc, Waveform
 type Item interface {
 	width(p *pass) float64                 // natural width, px
 	height(p *pass, width float64) float64 // height it needs at a width, px
