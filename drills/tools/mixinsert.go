@@ -67,7 +67,11 @@ func chainOnMix(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
 	if err != nil {
 		return nil, err
 	}
-	drive, err := driven(saturators[0].spec(), c.Frames, rateHz, -26+18*excess(3))
+	distortDB := -26.0
+	if e := excess(3); e > 0 {
+		distortDB = -17 + 12*e // under that hardly anything changes
+	}
+	drive, err := driven(saturators[0].spec(), c.Frames, rateHz, distortDB)
 	if err != nil {
 		return nil, err
 	}

@@ -3,6 +3,7 @@ package tools
 import (
 	"errors"
 	"math/cmplx"
+	"slices"
 
 	"strop/drills"
 	"strop/dsp"
@@ -59,8 +60,8 @@ func askRoom(d drills.Draw) (dsp.Setting, error) {
 		return nil, errNoVoice
 	}
 	s := dsp.Setting{bandHz.ID: roomBands[d.R.IntN(len(roomBands))], bandGain.ID: d.Level, voiceStem.ID: float64(voice)}
-	if best := bestCut(d.Clip, d.On, s); best != s.Get(bandHz) {
-		return nil, errors.New("another cut would help the voice more")
+	if !helpsMost(d.Clip, d.On, s) {
+		return nil, errors.New("another cut would help the voice as much")
 	}
 	return s, nil
 }
@@ -77,18 +78,21 @@ func voiceIn(c drills.Clip, beside int) int {
 	return 0
 }
 
-// bestCut is the band whose cut, as deep as the stem was raised, leaves the
-// voice covered least.
-func bestCut(c drills.Clip, on int, s dsp.Setting) (bestHz float64) {
+// plainerDB is by how much less the right cut must leave the voice covered than
+// any other. Common practice, no source.
+const plainerDB = 0.3
+
+// helpsMost reports whether a cut in the band that was raised, as deep as that,
+// leaves the voice covered plainly less than the other cuts would.
+func helpsMost(c drills.Clip, on int, s dsp.Setting) bool {
 	voice, raised := c.On(int(s.Get(voiceStem))), c.On(on).Tilted(peakDB(c, s.Get(bandHz), s.Get(bandGain)))
-	least := 0.0
-	for _, hz := range roomBands {
-		masked := measure.MaskedDB(voice, raised.Tilted(peakDB(c, hz, -s.Get(bandGain))))
-		if bestHz == 0 || masked < least {
-			bestHz, least = hz, masked
-		}
+	after := func(hz float64) float64 {
+		return measure.MaskedDB(voice, raised.Tilted(peakDB(c, hz, -s.Get(bandGain))))
 	}
-	return bestHz
+	right := after(s.Get(bandHz))
+	return !slices.ContainsFunc(roomBands, func(hz float64) bool {
+		return hz != s.Get(bandHz) && after(hz) < right+plainerDB
+	})
 }
 
 // peakDB is the response of a peak filter of the drill.
