@@ -59,11 +59,13 @@ func askRoom(d drills.Draw) (dsp.Setting, error) {
 	if voice == 0 {
 		return nil, errNoVoice
 	}
-	s := dsp.Setting{bandHz.ID: roomBands[d.R.IntN(len(roomBands))], bandGain.ID: d.Level, voiceStem.ID: float64(voice)}
-	if !helpsMost(d.Clip, d.On, s) {
-		return nil, errors.New("another cut would help the voice as much")
+	for _, i := range d.R.Perm(len(roomBands)) {
+		s := dsp.Setting{bandHz.ID: roomBands[i], bandGain.ID: d.Level, voiceStem.ID: float64(voice)}
+		if helpsMost(d.Clip, d.On, s) {
+			return s, nil
+		}
 	}
-	return s, nil
+	return nil, errors.New("no cut would help the voice plainly more than others")
 }
 
 // voiceIn is the first voice that plays beside a stem; 0 for none.
@@ -78,20 +80,21 @@ func voiceIn(c drills.Clip, beside int) int {
 	return 0
 }
 
-// plainerDB is by how much less the right cut must leave the voice covered than
-// any other. Common practice, no source.
-const plainerDB = 0.3
+// plainer is how many times as much as any other the right cut must help.
+// Common practice, no source.
+const plainer = 1.25
 
 // helpsMost reports whether a cut in the band that was raised, as deep as that,
-// leaves the voice covered plainly less than the other cuts would.
+// uncovers the voice plainly more than the other cuts would.
 func helpsMost(c drills.Clip, on int, s dsp.Setting) bool {
 	voice, raised := c.On(int(s.Get(voiceStem))), c.On(on).Tilted(peakDB(c, s.Get(bandHz), s.Get(bandGain)))
-	after := func(hz float64) float64 {
-		return measure.MaskedDB(voice, raised.Tilted(peakDB(c, hz, -s.Get(bandGain))))
+	covered := measure.MaskedDB(voice, raised)
+	uncovers := func(hz float64) float64 {
+		return covered - measure.MaskedDB(voice, raised.Tilted(peakDB(c, hz, -s.Get(bandGain))))
 	}
-	right := after(s.Get(bandHz))
-	return !slices.ContainsFunc(roomBands, func(hz float64) bool {
-		return hz != s.Get(bandHz) && after(hz) < right+plainerDB
+	right := uncovers(s.Get(bandHz))
+	return right > 0 && !slices.ContainsFunc(roomBands, func(hz float64) bool {
+		return hz != s.Get(bandHz) && uncovers(hz)*plainer > right
 	})
 }
 
