@@ -13,8 +13,12 @@ import (
 	"strop/dsp/measure"
 )
 
-// A loudnessListener hears how loud the sides of a trial are, to
-// drills.MatchLU, and nothing else. It knows how loud each answer would make
+// hearsLU is the least difference of loudness that a loudnessListener hears: a
+// tenth of drills.MatchLU, and finer than any ear.
+const hearsLU = 0.01
+
+// A loudnessListener hears how loud the sides of a trial are, and nothing else.
+// It knows how loud each answer would make
 // the changed side, takes the one that fits, and guesses among those that fit
 // alike.
 type loudnessListener struct{ r *rand.Rand }
@@ -46,7 +50,7 @@ func (l loudnessListener) answer(t *testing.T, s *drills.Session, round *drills.
 	}
 	var fit []dsp.Setting
 	for i, g := range answers {
-		if off[i] <= best+drills.MatchLU {
+		if off[i] <= best+hearsLU {
 			fit = append(fit, g)
 		}
 	}
