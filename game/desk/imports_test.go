@@ -28,7 +28,7 @@ var allowed = []struct {
 	{"strop/content/...", []string{"strop/dsp/...", "strop/content/..."}},
 	{"strop/drills", []string{"strop/dsp/..."}},
 	{"strop/drills/skill", nil},
-	{"strop/drills/drilltest", []string{"strop/drills", "strop/dsp", "strop/dsp/measure"}},
+	{"strop/drills/drilltest", []string{"strop/drills", "strop/dsp/...", "strop/content/..."}},
 	{"strop/drills/tools", []string{"strop/drills", "strop/dsp/..."}},
 	{"strop/drills/practice", []string{"strop/drills", "strop/drills/skill", "strop/dsp"}},
 	{"strop/drills/sqlite", []string{"strop/drills", "strop/drills/exchange", "strop/dsp"}},
