@@ -5,10 +5,10 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"strings"
 
 	"strop/drills/practice"
 	"strop/drills/progress"
+	"strop/drills/skill"
 	"strop/game/desk"
 )
 
@@ -43,6 +43,7 @@ func (c *skillsCommand) Run(ctx context.Context, env Env) error {
 	for _, r := range reports {
 		writeSkill(env.Stdout, r)
 	}
+	writeCalibration(env.Stdout, state.Calibration())
 	fmt.Fprintln(env.Stdout, "\nA threshold is the smallest change heard reliably; in brackets what it lies in with 90 %. This is practice, no hearing test.")
 	return nil
 }
@@ -50,39 +51,28 @@ func (c *skillsCommand) Run(ctx context.Context, env Env) error {
 func writeSkill(w io.Writer, r practice.Report) {
 	where := progress.ConditionText(r.Skill.Condition)
 	fmt.Fprintf(w, "%s, %s (%s), %s: %d of %d right", r.Title, r.Skill.Region, r.Skill.Rung, where, r.Right, r.Answers)
-	if text := thresholdText(r.Threshold); text != "" {
+	if text := r.Threshold.Text(); text != "" {
 		fmt.Fprintf(w, "; threshold %s", text)
 	}
-	switch {
-	case r.Trend.Change != "":
-		fmt.Fprintf(w, "; %s", r.Trend.Change)
-	case r.Trend.Missing > 0:
-		fmt.Fprintf(w, "; %d more answers until a trend can be told", r.Trend.Missing)
+	if text := r.Trend.Text(); text != "" {
+		fmt.Fprintf(w, "; trend: %s", text)
 	}
 	if r.Due {
 		fmt.Fprint(w, "; a review is due")
 	}
 	fmt.Fprintln(w, ".")
-	for i, m := range r.Confused {
-		if i < 2 {
-			fmt.Fprintf(w, "    named %s instead %d times\n", m.Named, m.Count)
-		}
+	if text := r.ConfusedText(); text != "" {
+		fmt.Fprintf(w, "    said instead: %s\n", text)
 	}
 }
 
-// thresholdText is a threshold on the drill's ladder or, where that is not
-// known, in dB of excitation.
-func thresholdText(t practice.Threshold) string {
-	e, unit := t.Level, t.Unit
-	if e == nil {
-		e, unit = t.Audible, "dB of excitation"
+// writeCalibration tells how predictions of right answers held.
+func writeCalibration(w io.Writer, c skill.Calibration) {
+	if c.Of() == 0 {
+		return
 	}
-	if e == nil {
-		return ""
+	fmt.Fprintln(w, "\nHow predictions held: share right foretold, share that was right (95 %), answers")
+	for _, b := range c.Bins() {
+		fmt.Fprintf(w, "  %3.0f %%  %3.0f %% (%.0f to %.0f)  %d\n", 100*b.Predicted, 100*b.Observed, 100*b.Interval.Lo, 100*b.Interval.Hi, b.Trials)
 	}
-	text := fmt.Sprintf("%.2g (%.2g to %.2g) %s", e.Value, e.Interval.Lo, e.Interval.Hi, unit)
-	if t.Beyond != "" {
-		text += ", perhaps " + t.Beyond + " than can be asked"
-	}
-	return strings.TrimSpace(text)
 }

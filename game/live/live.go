@@ -4,9 +4,11 @@ package live
 
 import (
 	"context"
+	"fmt"
 	"time"
 
 	"strop/drills"
+	"strop/drills/progress"
 	"strop/drills/tools"
 	"strop/game/desk"
 	"strop/game/prefs"
@@ -64,6 +66,21 @@ func (s sitter) Plan(ctx context.Context, w scene.Wish) (scene.Plan, error) {
 		plan.Blocks = append(plan.Blocks, scene.Block{Title: b.Tool.Title + ", " + b.Rung.Title, Minutes: b.Minutes, Reason: b.Reason, Break: b.BreakAfter})
 	}
 	return plan, err
+}
+
+func (s sitter) Skills(ctx context.Context) (skills []scene.Skill, err error) {
+	state, err := s.desk.State(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, r := range state.Report(s.desk.Clock()) {
+		skills = append(skills, scene.Skill{
+			Title: r.Title + ", " + r.Skill.Region, Condition: progress.ConditionText(r.Skill.Condition),
+			Answers: fmt.Sprintf("%d of %d", r.Right, r.Answers), Threshold: r.Threshold.Text(), Trend: r.Trend.Text(),
+			Confused: r.ConfusedText(), Due: r.Due,
+		})
+	}
+	return skills, nil
 }
 
 func (s sitter) Sit(ctx context.Context, loops drills.Clips, w scene.Wish) (scene.Sitting, error) {

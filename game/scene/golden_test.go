@@ -108,6 +108,7 @@ func states() []state {
 		}},
 		{"progress-empty", func(w *world) { w.open().keys("p") }},
 		{"progress", func(w *world) { w.practised(); w.open().keys("p") }},
+		{"skills", func(w *world) { w.practised(); w.open().keys("p", "k") }},
 		{"settings", func(w *world) { w.open().keys("s") }},
 		{"help", func(w *world) { w.open().keys("enter", "?") }},
 	}

@@ -25,6 +25,7 @@ var pictures = []struct {
 	{"feedback-wrong", ui.Night},
 	{"drill-turned", ui.Day},
 	{"drills", ui.Night},
+	{"skills", ui.Day},
 	{"progress", ui.Day},
 	{"material-playing", ui.Night},
 }

@@ -52,6 +52,8 @@ func (p *progressing) Do(a ui.Action) {
 	switch {
 	case a.Kind == ui.Changed && a.ID == "result":
 		p.chosen = a.Index
+	case a.Kind == ui.Pressed && a.ID == "skills":
+		p.st.open(&skills{st: p.st})
 	case a.Kind == ui.Pressed && a.ID == "back":
 		p.st.back()
 	}
@@ -60,7 +62,7 @@ func (p *progressing) Do(a ui.Action) {
 func (p *progressing) Page() ui.Page {
 	page := ui.Page{
 		Name: "progress", Title: "Progress", Aside: count(p.told.Answers, "answer") + ", 95 % intervals",
-		Keys: []ui.Binding{{Keys: []ui.Key{ui.KeyEscape, ui.KeyEnter}, ID: "back", Does: "back"}},
+		Keys: []ui.Binding{{Keys: []ui.Key{"k"}, ID: "skills", Does: "skills"}, {Keys: []ui.Key{ui.KeyEscape, ui.KeyEnter}, ID: "back", Does: "back"}},
 	}
 	switch {
 	case p.problem != nil:

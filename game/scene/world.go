@@ -49,6 +49,8 @@ type Drills interface {
 	Stand(ctx context.Context, w Wish) (Standing, error)
 	// Plan is what is due today, where no drill is named.
 	Plan(ctx context.Context, w Wish) (Plan, error)
+	// Skills are what is known of each skill, in words.
+	Skills(ctx context.Context) ([]Skill, error)
 	// Sit lays out a sitting on loops, from there.
 	Sit(ctx context.Context, loops drills.Clips, w Wish) (Sitting, error)
 }
@@ -72,6 +74,17 @@ type Block struct {
 	Minutes int
 	Reason  string
 	Break   bool // rest after it
+}
+
+// Skill is what is known of one skill, in words.
+type Skill struct {
+	Title     string // "EQ band, 1 kHz"
+	Condition string
+	Answers   string // "14 of 18"
+	Threshold string // "2.1 (1.6 to 2.9) dB"
+	Trend     string // "no real change yet"
+	Confused  string // "2 kHz 3 times"
+	Due       bool   // a review is
 }
 
 // Sitting is a session, and where in the drill it starts.

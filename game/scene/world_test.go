@@ -230,6 +230,14 @@ func (s *sitter) Stand(_ context.Context, w scene.Wish) (scene.Standing, error) 
 	return at, err
 }
 
+func (s *sitter) Skills(context.Context) ([]scene.Skill, error) {
+	return []scene.Skill{
+		{Title: "EQ band, 1 kHz", Condition: "headphones, in the mix", Answers: "31 of 40", Threshold: "2.1 (1.6 to 2.9) dB", Trend: "better", Confused: "2 kHz 4 times", Due: true},
+		{Title: "EQ band, 250 Hz", Condition: "headphones, in the mix", Answers: "20 of 34", Threshold: "3.4 (2.2 to 5.1) dB", Trend: "no real change yet"},
+		{Title: "Hum, everywhere", Condition: "headphones, in the mix", Answers: "9 of 11", Trend: "29 more answers needed"},
+	}, nil
+}
+
 func (s *sitter) Plan(context.Context, scene.Wish) (scene.Plan, error) {
 	return scene.Plan{
 		Blocks: []scene.Block{

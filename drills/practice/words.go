@@ -1,0 +1,46 @@
+package practice
+
+import (
+	"fmt"
+	"strings"
+)
+
+// Text is a threshold on the drill's ladder or, where that is not known, in dB
+// of excitation, with what it lies in: "2.1 (1.6 to 2.9) dB". It is "" where
+// nothing is known.
+func (t Threshold) Text() string {
+	e, unit := t.Level, t.Unit
+	if e == nil {
+		e, unit = t.Audible, "dB of excitation"
+	}
+	if e == nil {
+		return ""
+	}
+	text := strings.TrimSpace(fmt.Sprintf("%.2g (%.2g to %.2g) %s", e.Value, e.Interval.Lo, e.Interval.Hi, unit))
+	if t.Beyond != "" {
+		text += ", perhaps " + t.Beyond + " than can be asked"
+	}
+	return text
+}
+
+// Text is a trend as a phrase: "no real change yet".
+func (t Trend) Text() string {
+	switch {
+	case t.Change != "":
+		return t.Change
+	case t.Missing > 0:
+		return fmt.Sprintf("%d more answers needed", t.Missing)
+	}
+	return ""
+}
+
+// ConfusedText names what was most often said instead: "400 Hz 3 times".
+func (r Report) ConfusedText() string {
+	var words []string
+	for i, m := range r.Confused {
+		if i < 2 {
+			words = append(words, fmt.Sprintf("%s %d times", m.Named, m.Count))
+		}
+	}
+	return strings.Join(words, ", ")
+}
