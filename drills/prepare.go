@@ -245,7 +245,7 @@ func (m *aim) render() (err error) {
 		return err
 	}
 	if !m.asking.Tool.LevelAsked && d.On > 0 {
-		hold(m.untouched, m.asked, d.Clip.Loop.RateHz)
+		m.round.aloneLUFS = hold(m.untouched, m.asked, d.Clip.Loop.RateHz)
 	}
 	return nil
 }

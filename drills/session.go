@@ -53,6 +53,8 @@ type Round struct {
 	loop int     // index of the clip
 	solo []int   // the stems that it is about
 	lufs float64 // of every side; where level is asked, the gain of every side in dB
+
+	aloneLUFS float64 // of what the trial is about, alone, as it is in the mix
 }
 
 // Outcome is a trial answered.
@@ -169,11 +171,15 @@ func (s *Session) Try(guess dsp.Setting) ([]dsp.Frame, error) {
 }
 
 // RemainsDB is the error, in dB of excitation, that is kept of every attempt
-// to undo a change: what can still be heard of it.
+// to undo a change or to match it: what can still be heard of the difference.
 const RemainsDB = "remainsDB"
 
+// matchedDB is how far a match may be off and is not heard to be: see
+// leastAudibleDB.
+const matchedDB = 1.0
+
 // mine is the third side, the loop as the listener said. Where a change was to
-// be undone, score is told what is left of it.
+// be undone or matched, score is told what is left of it.
 func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Frame, error) {
 	t, tool := round.Trial, round.Tool
 	inserts, err := tool.Change(round.Clip, t.Stem, guess)
@@ -187,18 +193,31 @@ func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Fra
 	if err != nil {
 		return nil, err
 	}
+	if !tool.LevelAsked && t.Stem > 0 {
+		holdAt(round.aloneLUFS, m, round.Clip.Loop.RateHz)
+	}
 	if tool.LevelAsked {
 		m.apply(min(round.lufs, PlayLUFS-t.RoveDB-m.lufs, CeilingDBTP-m.dbtp))
 	} else {
 		m.apply(min(round.lufs-m.lufs, CeilingDBTP-m.dbtp))
 	}
-	if tool.Mend != nil && score != nil {
+	if tool.Turned() && score != nil {
+		remainsDB := s.meter.between(round.target(), m.whole, round.Clip.Loop.RateHz, tool.Brief)
 		if score.Errors == nil {
 			score.Errors = map[string]float64{}
 		}
-		score.Errors[RemainsDB] = s.meter.between(round.Untouched, m.whole, round.Clip.Loop.RateHz, tool.Brief)
+		score.Errors[RemainsDB] = remainsDB
+		score.Right = score.Right || tool.Match && len(guess) > 0 && remainsDB < matchedDB
 	}
 	return m.whole, nil
+}
+
+// target is the side that a tool that is turned should come out as.
+func (round *Round) target() []dsp.Frame {
+	if round.Tool.Match {
+		return round.Changed
+	}
+	return round.Untouched
 }
 
 // unfit is a draw that the loop cannot show.

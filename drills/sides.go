@@ -86,14 +86,24 @@ func level(lufs, roomLU float64, sides ...*side) (gainDB float64) {
 
 // hold keeps a change on a stem from making the stem louder or softer, which
 // would give it away: what the trial is about is brought back to the loudness
-// it had, and what is heard with it. It does nothing where either is silent.
-func hold(untouched, changed *side, rateHz float64) {
+// it had, which is returned, and what is heard with it. It does nothing where
+// either is silent.
+func hold(untouched, changed *side, rateHz float64) (aloneLUFS float64) {
 	if untouched.one() || changed.one() {
+		return 0
+	}
+	aloneLUFS = measure.IntegratedLUFS(untouched.alone, rateHz)
+	holdAt(aloneLUFS, changed, rateHz)
+	return aloneLUFS
+}
+
+// holdAt brings what the trial is about to a loudness.
+func holdAt(lufs float64, s *side, rateHz float64) {
+	if s.one() {
 		return
 	}
-	before, after := measure.IntegratedLUFS(untouched.alone, rateHz), measure.IntegratedLUFS(changed.alone, rateHz)
-	if d := before - after; !math.IsInf(d, 0) && !math.IsNaN(d) {
-		changed.correct(d, rateHz)
+	if d := lufs - measure.IntegratedLUFS(s.alone, rateHz); !math.IsInf(d, 0) && !math.IsNaN(d) {
+		s.correct(d, rateHz)
 	}
 }
 

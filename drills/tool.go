@@ -71,11 +71,16 @@ type Tool struct {
 	// it, and Mend is the hidden change with the guess upon it.
 	Mend func(c Clip, on int, truth, guess dsp.Setting) ([]Insert, error)
 
+	// Match makes the drill one of matching, for tools that nothing undoes: the
+	// changed side is what a guess, laid on the untouched one, should come out
+	// as. Mend is then nil. It is right as well where the difference is not heard.
+	Match bool
+
 	// Turns are the parameters that its knobs turn, where those are not all of
 	// Params.
 	Turns []dsp.Param
 
-	// Start is where the tool of a drill of undoing stands when it is first
+	// Start is where the tool of a drill of undoing or matching stands when it is first
 	// heard, after what is meant was said. nil: anywhere on each parameter.
 	Start func(d Draw, truth dsp.Setting) dsp.Setting
 
@@ -159,6 +164,9 @@ func (t Tool) Validate() error {
 		t.Read == nil || t.Grade == nil || t.Tell == nil || t.Region == nil {
 		return fmt.Errorf("drill %s: Ask, Change, Question, Read, Grade, Tell and Region are needed", t.ID)
 	}
+	if t.Match && t.Mend != nil {
+		return fmt.Errorf("drill %s: it undoes or it matches, not both", t.ID)
+	}
 	if len(t.Rungs) == 0 || len(t.Params) == 0 {
 		return fmt.Errorf("drill %s: needs a way to answer, and a parameter", t.ID)
 	}
@@ -194,11 +202,15 @@ func (t Tool) Knobs() []dsp.Param {
 	return t.Params
 }
 
-// start draws where the tool of a drill of undoing stands at first; nil for
-// other drills.
+// Turned reports whether the answer is a tool that is turned while it sounds:
+// to undo a change, or to match one.
+func (t Tool) Turned() bool { return t.Mend != nil || t.Match }
+
+// start draws where a tool that is turned stands at first; nil for other
+// drills.
 func (t Tool) start(d Draw, truth dsp.Setting) dsp.Setting {
 	switch {
-	case t.Mend == nil:
+	case !t.Turned():
 		return nil
 	case t.Start != nil:
 		return t.Start(d, truth)

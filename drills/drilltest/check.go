@@ -114,7 +114,7 @@ func (s *suite) answer(session *drills.Session, r *drills.Round) {
 	case !o.Record.Score.Right || o.Tell == "":
 		s.t.Errorf("the truth %v scores %+v: %q", r.Trial.Truth, o.Record.Score, o.Tell)
 	}
-	if e := o.Record.Score.Errors[s.tool.Error]; s.rung.Surface != drills.Cards && s.tool.Mend == nil && math.Abs(e) > 1e-9 {
+	if e := o.Record.Score.Errors[s.tool.Error]; s.rung.Surface != drills.Cards && !s.tool.Turned() && math.Abs(e) > 1e-9 {
 		s.t.Errorf("the truth %v is off by %g %s", r.Trial.Truth, e, s.tool.Unit)
 	}
 }

@@ -37,7 +37,7 @@ func ratioDrill() drills.Tool {
 		source: "no least difference was published; steps of 2: common practice, no source", question: "What is the ratio",
 		param: dsp.Param{ID: "ratio", Name: "ratio", Unit: ":1", Min: 1.1, Max: 20, Neutral: 4, Scale: dsp.Log},
 		say:   ratioText, more: "too high", less: "too low", near: 0.6,
-		centre: 4, hard: 1.6, easy: 3.2, start: 2.8, lo: 1.5, hi: 12,
+		hard: 1.6, easy: 3.2, start: 2.8, lo: 1.5, hi: 12,
 		fit: onDynamics, confusable: "comp-knee", build: compressorWith(usualCompressor)("ratio"),
 	}.tool()
 }
@@ -52,7 +52,7 @@ func attackDrill() drills.Tool {
 		question: "How long is the attack",
 		param:    dsp.Param{ID: "attackMS", Name: "attack", Unit: "ms", Min: 0.1, Max: 200, Neutral: 10, Scale: dsp.Log},
 		say:      milliseconds, more: "too long", less: "too short", near: 1,
-		centre: 6, hard: 2.5, easy: 8, start: 6, lo: 0.5, hi: 60,
+		hard: 2.5, easy: 8, start: 6, lo: 0.5, hi: 60,
 		fit: onDynamics, confusable: "comp-release", build: compressorWith(usualCompressor)("attackMS"),
 	}.tool()
 }
@@ -73,7 +73,7 @@ func releaseDrill() drills.Tool {
 		question: "How long is the release",
 		param:    dsp.Param{ID: "releaseMS", Name: "release", Unit: "ms", Min: 10, Max: 2000, Neutral: 120, Scale: dsp.Log},
 		say:      milliseconds, more: "too long", less: "too short", near: 1,
-		centre: 150, hard: 2.5, easy: 7, start: 5, lo: 30, hi: 1000,
+		hard: 2.5, easy: 7, start: 5, lo: 30, hi: 1000,
 		fit: onDynamics, confusable: "comp-attack", build: compressorWith(usualCompressor)("releaseMS"),
 	}.tool()
 }
@@ -85,7 +85,7 @@ func kneeDrill() drills.Tool {
 		source: stepsSource, question: "How wide is the knee",
 		param: dsp.Param{ID: "kneeDB", Name: "knee", Unit: "dB", Min: 0, Max: 24, Neutral: 6},
 		say:   decibels, more: "too wide", less: "too narrow", key: "errorDB", near: 5,
-		centre: 12, hard: 6, easy: 12, start: 11, lo: 0, hi: 24,
+		hard: 6, easy: 12, start: 11, lo: 0, hi: 24,
 		fit: onDynamics, confusable: "comp-ratio", build: compressorWith(dsp.Setting{compRatio.ID: 8, compAttack.ID: 3, compRelease.ID: 100})("kneeDB"),
 	}.tool()
 }
@@ -97,7 +97,7 @@ func parallelDrill() drills.Tool {
 		source: stepsSource, question: "How much of the compressed sound is mixed in",
 		param: dsp.Param{ID: "mixPct", Name: "compressed share", Unit: "%", Min: 0, Max: 100, Neutral: 50},
 		say:   unit(0, "%"), more: "too much", less: "too little", key: "errorPct", near: 15,
-		centre: 50, hard: 20, easy: 45, start: 40, lo: 10, hi: 100,
+		hard: 20, easy: 45, start: 40, lo: 10, hi: 100,
 		fit: onDynamics, confusable: "comp-reduction",
 		build: func(c drills.Clip, on int, v float64) (dsp.Processor, error) {
 			frames, err := c.Target(on)

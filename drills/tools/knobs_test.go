@@ -41,7 +41,7 @@ func TestSaidMoves(t *testing.T) {
 // range, and at the same place for the same seed.
 func TestStarts(t *testing.T) {
 	for _, tool := range tools.All() {
-		if tool.Mend == nil {
+		if !tool.Turned() {
 			continue
 		}
 		seen := map[string]bool{}

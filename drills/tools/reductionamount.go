@@ -2,7 +2,6 @@ package tools
 
 import (
 	"errors"
-	"math"
 
 	"strop/drills"
 	"strop/dsp"
@@ -34,9 +33,10 @@ var reductionAnswer = scale{
 func reductionAmount() drills.Tool {
 	return drills.Tool{
 		ID: "comp-reduction", Title: "Gain reduction", Type: "dynamics",
-		Doc:    "Hear how much a compressor takes away on average, at equal loudness.",
-		Source: "common practice, no source: from 2 dB on average",
-		Error:  reductionAnswer.key, Unit: "dB",
+		Doc:        "Hear how much a compressor takes away on average, at equal loudness.",
+		Source:     "common practice, no source: from 2 dB on average",
+		Confusable: []string{"comp-ratio", "comp-there"},
+		Error:      reductionAnswer.key, Unit: "dB",
 		Level: dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "little, some, much", Surface: drills.Cards},
@@ -86,6 +86,9 @@ func reductions(levelDB float64) []float64 {
 }
 
 func changeReduction(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
+	if len(s) == 0 {
+		return nil, nil
+	}
 	frames, err := c.Target(on)
 	if err != nil {
 		return nil, err
@@ -102,7 +105,7 @@ func measureReduction(m drills.Made) (dsp.Setting, error) {
 	if mean < 0.5 {
 		return nil, errors.New("the loop cannot be compressed as much")
 	}
-	return m.Setting.With(meanReduction.ID, mean), nil
+	return m.Setting.With(meanReduction.ID, min(mean, meanReduction.Max)), nil
 }
 
 // compressorFor is the usual compressor, as reducing makes it.
@@ -116,29 +119,25 @@ func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) 
 // reducing is a compressor with the threshold at which it takes meanDB away on
 // average from frames, within a tenth of a dB or as near as it gets.
 func reducing(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
+	thresholdDB, err := solve(compThreshold.Max, compThreshold.Min, meanDB, 0.1, meanReductionOf(spec, frames, rateHz, set))
+	if err != nil {
+		return nil, err
+	}
+	return spec.New(rateHz, set.With(compThreshold.ID, thresholdDB))
+}
+
+// meanReductionOf reads what a compressor takes away on average from frames, by
+// its threshold.
+func meanReductionOf(spec dsp.Spec, frames []dsp.Frame, rateHz float64, set dsp.Setting) func(thresholdDB float64) (float64, error) {
 	buf := make([]dsp.Frame, len(frames))
-	lo, hi := compThreshold.Min, compThreshold.Max
-	for range maxSearch {
-		thresholdDB := (lo + hi) / 2
+	return func(thresholdDB float64) (float64, error) {
 		p, err := spec.New(rateHz, set.With(compThreshold.ID, thresholdDB))
 		if err != nil {
-			return nil, err
+			return 0, err
 		}
 		copy(buf, frames)
 		p.Process(buf)
 		mean, _ := p.(dynamics.Reducer).ReductionDB()
-		if math.Abs(mean-meanDB) < 0.1 {
-			p.Reset()
-			return p, nil
-		}
-		if mean < meanDB {
-			hi = thresholdDB
-		} else {
-			lo = thresholdDB
-		}
+		return mean, nil
 	}
-	return spec.New(rateHz, set.With(compThreshold.ID, (lo+hi)/2))
 }
-
-// maxSearch halvings of 60 dB leave less than 0.02 dB.
-const maxSearch = 12

@@ -35,7 +35,7 @@ func decayDrill() drills.Tool {
 		question: "How long is the decay", confusable: "reverb-amount",
 		param: dsp.Param{ID: "decayS", Name: "decay time", Unit: "s", Min: 0.3, Max: 4, Neutral: 1.2, Scale: dsp.Log},
 		say:   seconds, more: "too long", less: "too short", near: 0.35,
-		centre: 1.2, hard: 1.25, easy: 2.2, start: 1.9, lo: 0.6, hi: 2.8,
+		hard: 1.25, easy: 2.2, start: 1.9, lo: 0.6, hi: 2.8,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 2}, "decayS"),
 		measure: func(m drills.Made, setS float64) (float64, error) {
 			return decayAt1k(impulseOf(m.Inserts[0].Processor, m.RateHz, 1.5*setS), m.RateHz)
@@ -80,7 +80,7 @@ func predelayDrill() drills.Tool {
 		question: "How long is the pre-delay", confusable: "reverb-amount",
 		param: dsp.Param{ID: "predelayMS", Name: "pre-delay", Unit: "ms", Min: 0, Max: 160, Neutral: 0},
 		say:   unit(0, "ms"), more: "too long", less: "too short", key: "errorMS", near: 18,
-		centre: 60, hard: 22, easy: 55, start: 50, lo: 0, hi: 140,
+		hard: 22, easy: 55, start: 50, lo: 0, hi: 140,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 0, "decayS": 1}, "predelayMS"),
 	}.tool()
 }
@@ -93,7 +93,7 @@ func amountDrill() drills.Tool {
 		question: "How far does the direct sound stand over the reverb", confusable: "reverb-decay",
 		param: dsp.Param{ID: "drrDB", Name: "direct-to-reverberant ratio", Unit: "dB", Min: -12, Max: 24, Neutral: 24},
 		say:   dsp.FormatDB, more: "too dry", less: "too wet", key: "errorDB", near: 3,
-		centre: 5, hard: 2.5, easy: 9, start: 8, lo: -5, hi: 15,
+		hard: 2.5, easy: 9, start: 8, lo: -5, hi: 15,
 		fit: onSpaces, build: plateWith(dsp.Setting{"decayS": 1.2}, "drrDB"),
 	}.tool()
 }
@@ -105,7 +105,7 @@ func dampingDrill() drills.Tool {
 		source: stepsSource, question: "How long does the treble ring beside the middle", confusable: "reverb-decay",
 		param: dsp.Param{ID: "trebleRatio", Name: "decay of the treble beside the middle", Unit: ":1", Min: 0.25, Max: 1, Neutral: 0.5, Scale: dsp.Log},
 		say:   unit(2, "times as long"), more: "too bright", less: "too dark", near: 0.4,
-		centre: 0.5, hard: 1.35, easy: 1.95, start: 1.8, lo: 0.27, hi: 0.95,
+		hard: 1.35, easy: 1.95, start: 1.8, lo: 0.27, hi: 0.95,
 		fit: onSpaces,
 		build: func(c drills.Clip, _ int, v float64) (dsp.Processor, error) {
 			return space.Hall.New(c.Loop.RateHz, dsp.Setting{"decayS": 2, "drrDB": 0, "trebleRatio": v})
@@ -170,7 +170,7 @@ func echoDrill() drills.Tool {
 		question: "How long does the echo take", confusable: "echo-note",
 		param: dsp.Param{ID: "timeMS", Name: "echo time", Unit: "ms", Min: 40, Max: 1500, Neutral: 300, Scale: dsp.Log},
 		say:   unit(0, "ms"), more: "too long", less: "too short", near: 0.25,
-		centre: 280, hard: 1.2, easy: 2, start: 1.7, lo: 90, hi: 800,
+		hard: 1.2, easy: 2, start: 1.7, lo: 90, hi: 800,
 		fit: drills.Fit{Mix: true, Stems: true, LeastOnsetsPerS: 0.3},
 		build: func(c drills.Clip, _ int, v float64) (dsp.Processor, error) {
 			return space.Echo.New(c.Loop.RateHz, dsp.Setting{"timeMS": v, "feedbackPct": 25, "echoDB": -4})
@@ -185,7 +185,7 @@ func feedbackDrill() drills.Tool {
 		source: stepsSource, question: "How much of the echo is fed back", confusable: "echo-time",
 		param: dsp.Param{ID: "feedbackPct", Name: "feedback", Unit: "%", Min: 0, Max: 90, Neutral: 30},
 		say:   unit(0, "%"), more: "too much", less: "too little", key: "errorPct", near: 12,
-		centre: 40, hard: 15, easy: 35, start: 32, lo: 5, hi: 80,
+		hard: 15, easy: 35, start: 32, lo: 5, hi: 80,
 		fit: drills.Fit{Mix: true, Stems: true, LeastOnsetsPerS: 0.3},
 		build: func(c drills.Clip, _ int, v float64) (dsp.Processor, error) {
 			return space.Echo.New(c.Loop.RateHz, dsp.Setting{"timeMS": 280, "feedbackPct": v, "echoDB": -5})

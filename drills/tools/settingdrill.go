@@ -7,9 +7,9 @@ import (
 	"strop/dsp"
 )
 
-// settingDrill is a drill about the value of one setting: which of three that
-// lie evenly apart, then any. Its ladder is how far apart they lie: a ratio
-// on a logarithmic parameter, else a difference.
+// settingDrill is a drill about the value of one setting: which of two or three
+// that lie evenly apart, somewhere in its range, then any. Its ladder is how far
+// apart they lie: a ratio on a logarithmic parameter, else a difference.
 type settingDrill struct {
 	id, title, kind, doc, source, question string
 
@@ -18,9 +18,8 @@ type settingDrill struct {
 	more, less        string  // of what the guess has too much or too little: "too long"
 	key               string  // of the error; "" for errorOct on a logarithmic parameter
 	near              float64 // an answer so near is right, in the error's unit
-	centre            float64 // the middle answer
 	hard, easy, start float64 // distances from answer to answer
-	lo, hi            float64 // of what is asked on a scale
+	lo, hi            float64 // of what is asked
 	fit               drills.Fit
 	confusable        string
 
@@ -29,14 +28,6 @@ type settingDrill struct {
 }
 
 func (s settingDrill) log() bool { return s.param.Scale == dsp.Log }
-
-// values are the three answers at a distance.
-func (s settingDrill) values(apart float64) []float64 {
-	if s.log() {
-		return []float64{s.centre / apart, s.centre, s.centre * apart}
-	}
-	return []float64{s.centre - apart, s.centre, s.centre + apart}
-}
 
 func (s settingDrill) ladder() dsp.Param {
 	p := dsp.Param{ID: "apart", Name: s.param.Name + ", from answer to answer", Unit: s.param.Unit, Min: s.hard, Max: s.easy, Neutral: s.start}
@@ -58,24 +49,21 @@ func (s settingDrill) answer() scale {
 // tool is the drill.
 func (s settingDrill) tool() drills.Tool {
 	answer := s.answer()
+	values := spaced{s.param, s.lo, s.hi, s.say}
 	t := drills.Tool{
 		ID: s.id, Title: s.title, Type: s.kind, Doc: s.doc, Source: s.source,
 		Error: answer.key, Unit: errorUnit(s.param), Level: s.ladder(), OwnLadder: true,
-		Rungs:  []drills.Rung{{ID: "three", Title: "one of three", Surface: drills.Cards}, {ID: "free", Title: "any value", Surface: drills.Ruler}},
+		Rungs: []drills.Rung{
+			{ID: "two", Title: "one of two", Surface: drills.Cards},
+			{ID: "three", Title: "one of three", Surface: drills.Cards},
+			{ID: "free", Title: "any value", Surface: drills.Ruler},
+		},
 		Params: []dsp.Param{s.param},
 		Fit:    s.fit,
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			if d.Rung.Surface == drills.Ruler {
-				return dsp.Setting{s.param.ID: between(d, s.param, s.lo, s.hi)}, nil
-			}
-			return dsp.Setting{s.param.ID: s.values(d.Level)[d.R.IntN(3)]}, nil
+			return dsp.Setting{s.param.ID: values.draw(d)}, nil
 		},
-		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
-			if d.Rung.Surface == drills.Ruler {
-				return nil, nil
-			}
-			return steps(s.param, s.say, s.values(d.Level)...), nil
-		},
+		Choices: values.choices,
 		Change: func(c drills.Clip, on int, set dsp.Setting) ([]drills.Insert, error) {
 			if len(set) == 0 {
 				return nil, nil
@@ -85,7 +73,7 @@ func (s settingDrill) tool() drills.Tool {
 		},
 		Question: func(d drills.Draw, _ dsp.Setting) string { return s.question + on(d) + "?" },
 		Read:     answer.Read, Grade: answer.Grade, Tell: answer.Tell,
-		Region: anywhere,
+		Region: thirdsOf(values),
 	}
 	if s.confusable != "" {
 		t.Confusable = []string{s.confusable}

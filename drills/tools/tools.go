@@ -62,6 +62,7 @@ func All() []drills.Tool {
 		deEssDrill(),
 		limiterDrill(),
 		parallelDrill(),
+		makeComp(),
 		decayDrill(),
 		predelayDrill(),
 		amountDrill(),
