@@ -1,8 +1,6 @@
 package tools
 
 import (
-	"math"
-
 	"strop/drills"
 	"strop/dsp"
 	"strop/dsp/pitch"
@@ -44,78 +42,25 @@ func shiftedInTime(c drills.Clip, on int, ms float64) ([]drills.Insert, error) {
 	return drills.OnStem(on, p), err
 }
 
+// outOfTime is a stem that is early or late against the band.
+var outOfTime = offDrill{
+	kind: "timing", source: timeSource, answer: timeAnswer, ladder: timeLadder, fit: strikes,
+	ways: [2]string{"late", "early"}, spread: 0.5, insert: shiftedInTime,
+}
+
 // timing asks whether a stem is early or late against the band, and by how
 // much.
 func timing() drills.Tool {
-	return drills.Tool{
-		ID: "time-ms", Title: "Early or late", Type: "timing",
-		Doc:        "Hear whether one stem is early or late against the others, and by how much; an electronic arrangement forgives less than a band.",
-		Source:     timeSource,
-		Confusable: []string{"time-layer"},
-		Error:      timeAnswer.key, Unit: "ms", Level: timeLadder, OwnLadder: true,
-		Rungs: []drills.Rung{
-			{ID: "way", Title: "early or late", Surface: drills.Cards},
-			{ID: "free", Title: "by how many ms", Surface: drills.Ruler},
-		},
-		Params:       []dsp.Param{timeMS},
-		Fit:          strikes,
-		NothingShare: usualNothing,
-		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			size := d.Level
-			if d.Rung.Surface == drills.Ruler {
-				size = math.Round(size * (1 + 0.5*d.R.Float64()))
-			}
-			return dsp.Setting{timeMS.ID: either(d, size, -size)}, nil
-		},
-		Choices: func(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
-			if d.Rung.Surface == drills.Ruler {
-				return nil, nil
-			}
-			size := math.Abs(asked.Get(timeMS))
-			return []drills.Choice{
-				{Label: "early", Guess: dsp.Setting{timeMS.ID: -size}}, {Label: "late", Guess: dsp.Setting{timeMS.ID: size}},
-			}, nil
-		},
-		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
-			return shiftedInTime(c, on, s.Get(timeMS))
-		},
-		Question: func(d drills.Draw, _ dsp.Setting) string {
-			if d.Rung.Surface == drills.Ruler {
-				return "By how much is " + it(d) + " early or late?"
-			}
-			return "Is " + it(d) + " early or late?"
-		},
-		Read: timeAnswer.Read, Grade: timeAnswer.Grade, Tell: timeAnswer.Tell,
-		Region: upOrDown(timeMS, "late", "early"),
-	}
+	return outOfTime.amount(drills.Tool{
+		ID: "time-ms", Title: "Early or late", Confusable: []string{"time-layer"},
+		Doc: "Hear whether one stem is early or late against the others, and by how much; an electronic arrangement forgives less than a band.",
+	}, "early or late", "early or late")
 }
 
 // timeLayer asks which stem of a few is out of time.
 func timeLayer() drills.Tool {
-	fit := strikes
-	fit.Among = true
-	return drills.Tool{
-		ID: "time-layer", Title: "Which layer is out of time", Type: "timing",
-		Doc:        "Hear which layer of an arrangement is early or late.",
-		Source:     timeSource,
-		Confusable: []string{"time-ms"},
-		Error:      wrong, Unit: "of 1", Level: timeLadder, OwnLadder: true,
-		Rungs:  []drills.Rung{{ID: "three", Title: "one of three", Surface: drills.Stems}, {ID: "five", Title: "one of five", Surface: drills.Stems}},
-		Params: []dsp.Param{stemNumber, timeMS},
-		Fit:    fit,
-		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			return dsp.Setting{stemNumber.ID: float64(d.On), timeMS.ID: either(d, d.Level, -d.Level)}, among(d, fit, layers[d.Rung.ID])
-		},
-		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
-			return offeredOf(d, fit, layers[d.Rung.ID])
-		},
-		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
-			if len(s) > 0 {
-				on = int(s.Get(stemNumber))
-			}
-			return shiftedInTime(c, on, s.Get(timeMS))
-		},
-		Question: func(drills.Draw, dsp.Setting) string { return "Which stem is early or late?" },
-		Read:     stemAnswer.Read, Grade: stemAnswer.Grade, Tell: tellStem, Region: anywhere,
-	}
+	return outOfTime.layer(drills.Tool{
+		ID: "time-layer", Title: "Which layer is out of time", Confusable: []string{"time-ms"},
+		Doc: "Hear which layer of an arrangement is early or late.",
+	}, "Which stem is early or late?", "three", "five")
 }

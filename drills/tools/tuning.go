@@ -1,7 +1,6 @@
 package tools
 
 import (
-	"math"
 	"slices"
 
 	"strop/drills"
@@ -53,100 +52,28 @@ func detuned(c drills.Clip, on int, cents float64) ([]drills.Insert, error) {
 	return drills.OnStem(on, p), err
 }
 
+// outOfTune is a stem that is sharp or flat. What is called out of tune is a
+// matter of style: an electronic arrangement forgives less than a band.
+var outOfTune = offDrill{
+	kind: "tuning", source: tuneSource, answer: tuneAnswer, ladder: tuneLadder, fit: tuned,
+	ways: [2]string{"sharp", "flat"}, spread: 0.6, insert: detuned,
+}
+
 // tuning asks whether a stem is sharp or flat against the others, and by how
-// much. What is called out of tune is a matter of style: an electronic
-// arrangement forgives less than a band.
+// much.
 func tuning() drills.Tool {
-	return drills.Tool{
-		ID: "tune-cents", Title: "Sharp or flat", Type: "tuning",
-		Doc:        "Hear whether one stem is sharp or flat against the others, and by how much; an electronic arrangement forgives less than a band.",
-		Source:     tuneSource,
-		Confusable: []string{"tune-layer"},
-		Error:      tuneAnswer.key, Unit: "cents", Level: tuneLadder, OwnLadder: true,
-		Rungs: []drills.Rung{
-			{ID: "way", Title: "sharp or flat", Surface: drills.Cards},
-			{ID: "free", Title: "by how many cents", Surface: drills.Ruler},
-		},
-		Params:       []dsp.Param{tuneCents},
-		Fit:          tuned,
-		NothingShare: usualNothing,
-		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			size := d.Level
-			if d.Rung.Surface == drills.Ruler {
-				size = math.Round(size * (1 + 0.6*d.R.Float64()))
-			}
-			return dsp.Setting{tuneCents.ID: either(d, size, -size)}, nil
-		},
-		Choices: func(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
-			if d.Rung.Surface == drills.Ruler {
-				return nil, nil
-			}
-			size := math.Abs(asked.Get(tuneCents))
-			return []drills.Choice{
-				{Label: "sharp", Guess: dsp.Setting{tuneCents.ID: size}}, {Label: "flat", Guess: dsp.Setting{tuneCents.ID: -size}},
-			}, nil
-		},
-		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
-			return detuned(c, on, s.Get(tuneCents))
-		},
-		Question: func(d drills.Draw, _ dsp.Setting) string {
-			if d.Rung.Surface == drills.Ruler {
-				return "By how much is " + it(d) + " out of tune?"
-			}
-			return "Is " + it(d) + " sharp or flat?"
-		},
-		Read: tuneAnswer.Read, Grade: tuneAnswer.Grade, Tell: tuneAnswer.Tell,
-		Region: upOrDown(tuneCents, "sharp", "flat"),
-	}
+	return outOfTune.amount(drills.Tool{
+		ID: "tune-cents", Title: "Sharp or flat", Confusable: []string{"tune-layer"},
+		Doc: "Hear whether one stem is sharp or flat against the others, and by how much; an electronic arrangement forgives less than a band.",
+	}, "out of tune", "sharp or flat")
 }
 
 // tuneLayer asks which stem of a few tuned ones is off.
 func tuneLayer() drills.Tool {
-	fit := tuned
-	fit.Among = true
-	return drills.Tool{
-		ID: "tune-layer", Title: "Which layer is out of tune", Type: "tuning",
-		Doc:        "Hear which layer of an arrangement is out of tune.",
-		Source:     tuneSource,
-		Confusable: []string{"tune-cents"},
-		Error:      wrong, Unit: "of 1", Level: tuneLadder, OwnLadder: true,
-		Rungs:  []drills.Rung{{ID: "three", Title: "one of three", Surface: drills.Stems}, {ID: "four", Title: "one of four", Surface: drills.Stems}},
-		Params: []dsp.Param{stemNumber, tuneCents},
-		Fit:    fit,
-		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			return dsp.Setting{stemNumber.ID: float64(d.On), tuneCents.ID: either(d, d.Level, -d.Level)}, among(d, fit, layers[d.Rung.ID])
-		},
-		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
-			return offeredOf(d, fit, layers[d.Rung.ID])
-		},
-		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
-			if len(s) > 0 {
-				on = int(s.Get(stemNumber))
-			}
-			return detuned(c, on, s.Get(tuneCents))
-		},
-		Question: func(drills.Draw, dsp.Setting) string { return "Which stem is out of tune?" },
-		Read:     stemAnswer.Read, Grade: stemAnswer.Grade, Tell: tellStem, Region: anywhere,
-	}
-}
-
-// layers is how many stems a way to answer offers.
-var layers = map[string]int{"three": 3, "four": 4, "five": 5, "six": 6}
-
-// offeredOf are the stems among which one is meant, only those that suit.
-func offeredOf(d drills.Draw, fit drills.Fit, n int) ([]drills.Choice, error) {
-	targets, err := fit.Targets(d.Clip)
-	if err != nil || len(targets) < n {
-		return nil, errFewStems
-	}
-	numbers := []int{d.On}
-	for _, on := range shuffled(d, targets) {
-		if on != d.On && len(numbers) < n {
-			numbers = append(numbers, on)
-		}
-	}
-	slices.Sort(numbers)
-	return stemChoices(d.Clip, numbers), nil
+	return outOfTune.layer(drills.Tool{
+		ID: "tune-layer", Title: "Which layer is out of tune", Confusable: []string{"tune-cents"},
+		Doc: "Hear which layer of an arrangement is out of tune.",
+	}, "Which stem is out of tune?", "three", "four")
 }
 
 // makePitch has the engineer bring a stem back into tune.
