@@ -336,6 +336,16 @@ func TestMaterials(t *testing.T) {
 	if diff := cmp.Diff([]sqlite.Material{moved, b}, got); err != nil || diff != "" {
 		t.Errorf("%v %s", err, diff)
 	}
+	never := sqlite.Material{Hash: "c", Path: "/music/c", Title: "c", DurationS: 3, RateHz: 48000}
+	again := moved
+	again.LastUsed = time.Time{} // it was put into the library anew: that is no use
+	for _, m := range []sqlite.Material{never, again} {
+		must(t, db.RememberMaterial(t.Context(), m))
+	}
+	got, err = db.Materials(t.Context())
+	if diff := cmp.Diff([]sqlite.Material{moved, b, never}, got); err != nil || diff != "" {
+		t.Errorf("%v %s", err, diff)
+	}
 	if last, ok, err := db.LastMaterial(t.Context()); last != moved || !ok || err != nil {
 		t.Errorf("last: %+v %v %v", last, ok, err)
 	}
