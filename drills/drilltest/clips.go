@@ -18,7 +18,7 @@ var songs = []string{"kettle", "smallhours", "corner", "ledger"}
 
 const (
 	clipAtS = 12.0
-	clipS   = 3.0
+	clipS   = 2.5
 )
 
 var rendered = sync.OnceValues(func() ([]drills.Clip, error) {
@@ -39,7 +39,7 @@ var rendered = sync.OnceValues(func() ([]drills.Clip, error) {
 	return append(clips, mix), nil
 })
 
-// Songs are five clips of three seconds to ask drills on: a band, a ballad,
+// Songs are five clips of two and a half seconds to ask drills on: a band, a ballad,
 // hip-hop and speech, each as stems, and a mix without. They are rendered once.
 func Songs() ([]drills.Clip, error) { return rendered() }
 
