@@ -35,12 +35,12 @@ func reverbStem() drills.Tool {
 		Choices: func(d drills.Draw, _ dsp.Setting) ([]drills.Choice, error) {
 			return offeredStems(d, fit, layers[d.Rung.ID])
 		},
-		Change: func(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
-			p, err := space.Plate.New(c.Loop.RateHz, dsp.Setting{roomDRR.ID: s.Get(roomDRR), roomDecay.ID: s.Get(roomDecay)})
-			if len(s) > 0 {
-				on = int(s.Get(stemNumber))
+		Change: func(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
+			if len(s) == 0 {
+				return nil, nil
 			}
-			return drills.OnStem(on, p), err
+			p, err := space.Plate.New(c.Loop.RateHz, dsp.Setting{roomDRR.ID: s.Get(roomDRR), roomDecay.ID: s.Get(roomDecay)})
+			return drills.OnStem(int(s.Get(stemNumber)), p), err
 		},
 		Question: func(drills.Draw, dsp.Setting) string { return "Which stem was given reverberation?" },
 		Read:     stemAnswer.Read, Grade: stemAnswer.Grade, Tell: tellStem, Region: anywhere,

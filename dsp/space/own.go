@@ -106,7 +106,7 @@ func Own(r *Response) dsp.Spec {
 			if !(r.Energy() > 0) {
 				return nil, errors.New("an impulse response of silence; take one that sounds")
 			}
-			levelled, err := response(func(float64, dsp.Setting) (*Response, error) { return r.clone(), nil }, rateHz, s)
+			levelled, err := response(func(float64, dsp.Setting) (*Response, error) { return r, nil }, rateHz, s)
 			if err != nil {
 				return nil, err
 			}

@@ -1,7 +1,9 @@
 package space
 
 import (
+	"fmt"
 	"math"
+	"slices"
 	"sync"
 
 	"strop/dsp"
@@ -35,10 +37,11 @@ func response(g generator, rateHz float64, s dsp.Setting) (*Response, error) {
 	if s.Get(ratioParam) == ratioParam.Max {
 		return &Response{}, nil
 	}
-	r, err := g(rateHz, s)
+	made, err := g(rateHz, s)
 	if err != nil {
 		return nil, err
 	}
+	r := made.clone()
 	r.widen(s.Get(widthParam) / 100)
 	r.delay(int(math.Round(s.Get(predelayParam) * rateHz / 1000)))
 	r.scale(dsp.FromDB(-s.Get(ratioParam)) / math.Sqrt(r.Energy()))
@@ -59,14 +62,26 @@ func (r *Response) delay(n int) {
 // reverbSpec completes the declaration of a reverb that convolves.
 //
 // Of the kernels made, the last is kept: the sides of a trial are built alike,
-// one after the other. That is not seen from outside, for a kernel is never
-// changed and depends on rate and setting alone.
+// one after the other. So is the last response before pre-delay, width and
+// level, for the next trial may differ in these alone. Neither is seen from
+// outside, for they are never changed and depend on rate and setting alone.
 func reverbSpec(spec dsp.Spec, g generator) dsp.Spec {
-	spec.Params = append(spec.Params, predelayParam, widthParam, ratioParam, seedParam)
-	var last lastKernel
+	before := spec.Params
+	spec.Params = slices.Concat(before, []dsp.Param{predelayParam, widthParam, ratioParam, seedParam})
+	var kernels last[*kernel]
+	var responses last[*Response]
+	kept := func(rateHz float64, s dsp.Setting) (*Response, error) {
+		key := fmt.Sprint(rateHz, " ", s.Text(append(slices.Clip(before), seedParam)))
+		return responses.get(key, func() (*Response, error) { return g(rateHz, s) })
+	}
 	spec.Build = func(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
-		key := spec.ID + " " + s.Text(spec.Params)
-		k, err := last.get(key, rateHz, func() (*Response, error) { return response(g, rateHz, s) })
+		k, err := kernels.get(fmt.Sprint(rateHz, " ", s.Text(spec.Params)), func() (*kernel, error) {
+			r, err := response(kept, rateHz, s)
+			if err != nil {
+				return nil, err
+			}
+			return newKernel(r, reverbBlock), nil
+		})
 		if err != nil {
 			return nil, err
 		}
@@ -75,24 +90,22 @@ func reverbSpec(spec dsp.Spec, g generator) dsp.Spec {
 	return spec
 }
 
-// lastKernel keeps the kernel made last.
-type lastKernel struct {
-	mu     sync.Mutex
-	key    string
-	rateHz float64
-	k      *kernel
+// last keeps what was made last, by a key.
+type last[T any] struct {
+	mu   sync.Mutex
+	key  string
+	made T
 }
 
-func (l *lastKernel) get(key string, rateHz float64, make func() (*Response, error)) (*kernel, error) {
+func (l *last[T]) get(key string, make func() (T, error)) (T, error) {
 	l.mu.Lock()
 	defer l.mu.Unlock()
-	if l.k != nil && l.key == key && l.rateHz == rateHz {
-		return l.k, nil
+	if l.key == key {
+		return l.made, nil
 	}
-	r, err := make()
-	if err != nil {
-		return nil, err
+	made, err := make()
+	if err == nil {
+		l.key, l.made = key, made
 	}
-	l.key, l.rateHz, l.k = key, rateHz, newKernel(r, reverbBlock)
-	return l.k, nil
+	return made, err
 }

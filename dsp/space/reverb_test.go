@@ -221,10 +221,10 @@ func BenchmarkReverb(b *testing.B) {
 func BenchmarkBuild(b *testing.B) {
 	for _, v := range reverbs {
 		b.Run(v.spec.ID, func(b *testing.B) {
-			seed := 0
+			n := 0
 			for b.Loop() {
-				s := dsp.Setting{"decayS": 1.5, "drrDB": 6, "predelayMS": float64(seed)}
-				seed = (seed + 1) % 100
+				s := dsp.Setting{"decayS": 1.5 + float64(n)/1000, "drrDB": 6}
+				n = (n + 1) % 100
 				build(b, v.spec, 48000, s)
 			}
 		})
