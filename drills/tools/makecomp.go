@@ -62,7 +62,7 @@ func makeComp() drills.Tool {
 }
 
 // askMakeComp draws ratio and times, and finds the threshold at which as much
-// is taken away as the level says.
+// is taken from the loudest two seconds as the level says.
 func askMakeComp(d drills.Draw) (dsp.Setting, error) {
 	frames, err := d.Clip.Target(d.On)
 	if err != nil {
@@ -73,6 +73,7 @@ func askMakeComp(d drills.Draw) (dsp.Setting, error) {
 		compAttack.ID:  twoDigits(between(d, compAttack, 0.5, 50)),
 		compRelease.ID: twoDigits(between(d, compRelease, 120, 800)),
 	}
+	frames = loudestPart(frames, int(2*d.Clip.Loop.RateHz))
 	thresholdDB, err := solve(compThreshold.Max, compThreshold.Min, d.Level, 0.2, meanReductionOf(dynamics.Compressor, frames, d.Clip.Loop.RateHz, s))
 	return s.With(compThreshold.ID, math.Round(thresholdDB*2)/2), err
 }

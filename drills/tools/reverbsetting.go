@@ -35,7 +35,7 @@ func decayDrill() drills.Tool {
 		question: "How long is the decay", confusable: "reverb-amount",
 		param: dsp.Param{ID: "decayS", Name: "decay time", Unit: "s", Min: 0.3, Max: 4, Neutral: 1.2, Scale: dsp.Log},
 		say:   seconds, more: "too long", less: "too short", near: 0.35,
-		hard: 1.25, easy: 2.2, start: 1.9, lo: 0.6, hi: 2.8,
+		hard: 1.25, easy: 2.2, start: 1.9, lo: 0.5, hi: 2.1,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 2}, "decayS"),
 		measure: func(m drills.Made, setS float64) (float64, error) {
 			return decayAt1k(impulseOf(m.Inserts[0].Processor, m.RateHz, 1.5*setS), m.RateHz)
@@ -108,7 +108,7 @@ func dampingDrill() drills.Tool {
 		hard: 1.35, easy: 1.95, start: 1.8, lo: 0.27, hi: 0.95,
 		fit: onSpaces,
 		build: func(c drills.Clip, _ int, v float64) (dsp.Processor, error) {
-			return space.Hall.New(c.Loop.RateHz, dsp.Setting{"decayS": 2, "drrDB": 0, "trebleRatio": v})
+			return space.Hall.New(c.Loop.RateHz, dsp.Setting{"decayS": 1.2, "drrDB": 0, "trebleRatio": v})
 		},
 	}.tool()
 }
