@@ -2,8 +2,5 @@ package tools
 
 import "strop/drills"
 
-// Roles that several drills ask for together.
-var (
-	voices  = []drills.Role{drills.LeadVocal, drills.BackingVocal, drills.Speech}
-	strokes = []drills.Role{drills.Kick, drills.Snare, drills.Tom, drills.Hat, drills.Percussion, drills.DrumMachine, drills.Drums, drills.Overhead, drills.RoomMic}
-)
+// voices are the roles of whoever sings or speaks.
+var voices = []drills.Role{drills.LeadVocal, drills.BackingVocal, drills.Speech}
