@@ -91,17 +91,6 @@ func twoDigits(v float64) float64 {
 	return r
 }
 
-// digits says a value to two digits with a unit: "0.35 ms".
-func digits(name string) func(float64) string {
-	return func(v float64) string {
-		text := strconv.FormatFloat(twoDigits(v), 'f', -1, 64)
-		if name == "" {
-			return text
-		}
-		return text + " " + name
-	}
-}
-
 // thirdsOf is the third of a range that a truth lies in: "low", "middle" or
 // "high".
 func thirdsOf(v spaced) func(dsp.Setting) string {
