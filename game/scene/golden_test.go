@@ -73,6 +73,8 @@ func states() []state {
 		{"drill-no-card", func(w *world) { w.drill("comp-reduction", "three").keys("enter", "enter") }},
 		{"drill-stems", func(w *world) { w.drill("reverb-stem", "three").keys("enter", "down") }},
 		{"drill-pairs", func(w *world) { w.drill("mix-cover", "of-three").keys("enter", "down", "right") }},
+		{"drill-arc", func(w *world) { w.drill("pan", "arc").keys("enter", "right", "shift+right") }},
+		{"feedback-arc", func(w *world) { w.reach("drill-arc"); w.keys("enter") }},
 		{"drill-alone", func(w *world) {
 			w.drill("level-stem", "way").keys("enter", "s")
 			w.now = w.now.Add(3 * time.Second)

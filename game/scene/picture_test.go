@@ -26,6 +26,7 @@ var pictures = []struct {
 	{"drill-turned", ui.Day},
 	{"drills", ui.Night},
 	{"skills", ui.Day},
+	{"feedback-arc", ui.Day},
 	{"progress", ui.Day},
 	{"material-playing", ui.Night},
 }

@@ -360,7 +360,7 @@ func band(n int) (stems []drills.Stem, mix []dsp.Frame) {
 		}
 		for k := range frames {
 			g := 0.1 * (0.3 + math.Exp(-float64(k%24000)/float64(4000*(i+1))))
-			frames[k] = dsp.Frame{g * frames[k][0], g * frames[k][1]}
+			frames[k] = dsp.Frame{g * frames[k][0], g * frames[k][0]}
 			mix[k][0] += frames[k][0]
 			mix[k][1] += frames[k][1]
 		}
