@@ -26,6 +26,10 @@ func Hash(path string) (string, error) {
 }
 
 func sum(path string) ([]byte, error) {
+	// A pipe would keep os.Open waiting, and a device has no end: look before.
+	if info, err := os.Stat(path); err == nil && !info.IsDir() && !info.Mode().IsRegular() {
+		return nil, errors.New("it is not a regular file")
+	}
 	file, err := os.Open(path)
 	if err != nil {
 		return nil, err

@@ -128,9 +128,18 @@ func (l *levels) tell(f *finding) {
 	}
 	f.HeadDBFS, f.TailDBFS = levelOf(l.head), levelOf(last)
 	if l.format.Channels == 2 {
-		f.Correlation, f.OneSignal = l.alike.Result(), l.apart == 0 && l.peaks[0] > 0
+		f.Correlation, f.OneSignal = l.alike.Result(), l.apart <= l.rounding() && l.peaks[0] > 0
 		f.oneSided = (l.peaks[0] == 0) != (l.peaks[1] == 0)
 	}
+}
+
+// rounding is how far two channels of the same may lie apart: three steps of
+// their samples, as dither of each by itself leaves them.
+func (l *levels) rounding() float64 {
+	if l.format.Bits == 0 || l.format.Codec == "float" {
+		return 0
+	}
+	return 3 * math.Ldexp(1, 1-l.format.Bits)
 }
 
 // depth finds how many bits samples need: the least for which each is a whole

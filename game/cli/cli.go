@@ -43,6 +43,7 @@ type commands struct {
 	Skills   skillsCommand   `cmd:"" help:"Tell the smallest change you hear reliably, skill by skill."`
 	Render   renderCommand   `cmd:"" help:"Apply changes to a file and write the result."`
 	Measure  measureCommand  `cmd:"" help:"Measure the loudness, peaks and spectrum of a file."`
+	Material materialCommand `cmd:"" help:"The songs to practise on: list, add, check, tag, collect or forget them."`
 	Plan     planCommand     `cmd:"" help:"Lay out today's practice, with the reason for each part."`
 	Progress progressCommand `cmd:"" help:"Show what your answers tell, by band and by day."`
 	Export   exportCommand   `cmd:"" help:"Write every answer kept, as CSV or JSON."`

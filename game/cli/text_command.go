@@ -16,7 +16,7 @@ import (
 )
 
 type textCommand struct {
-	Material   string  `help:"A song: a file to practise on, or the name of a built-in piece. Without it, the one used last." placeholder:"FILE"`
+	Material   string  `help:"A song to practise on: a file, a folder of stems, or the name of a built-in piece, of a material or of a collection (strop material list). Without it, the one used last." placeholder:"NAME"`
 	Trials     int     `help:"How many trials of one drill." default:"20"`
 	Minutes    int     `help:"Follow the plan of the day for so many minutes (strop plan shows it), instead of one drill." placeholder:"N"`
 	Seed       *uint64 `help:"Makes the sitting repeatable."`
@@ -118,16 +118,16 @@ func (c *textCommand) condition() drills.Condition {
 // is asked for.
 func (c *textCommand) song(ctx context.Context, env Env, d *desk.Desk, in *lines) (*desk.Song, error) {
 	if c.Material != "" {
-		return desk.OpenNamed(ctx, c.Material)
+		return d.OpenNamed(ctx, c.Material)
 	}
 	song, lost, err := d.LastUsed(ctx)
 	for err == nil && song == nil {
 		fmt.Fprintf(env.Stdout, "%s is no longer there. Where is it now? (a path, or Enter for a built-in piece)\n", lost.Path)
 		switch path := in.next(); path {
 		case "", "q":
-			song, err = desk.OpenBuiltIn(ctx, "")
+			song, err = d.OpenBuiltIn(ctx, "")
 		default:
-			if song, err = desk.Reopen(ctx, *lost, path); err != nil {
+			if song, err = d.Reopen(ctx, *lost, path); err != nil {
 				fmt.Fprintf(env.Stdout, "%s.\n", sentence(err))
 				err = nil
 			}

@@ -37,13 +37,7 @@ func Open(dataDir string, clock drills.Clock) (*Desk, error) {
 func (d *Desk) Close() error { return d.History.Close() }
 
 // Remember notes that a song was practised on.
-func (d *Desk) Remember(ctx context.Context, s *Song) error {
-	done, _ := s.Material.Progress()
-	return d.History.RememberMaterial(ctx, sqlite.Material{
-		Hash: s.Material.Hash(), Path: s.Path, Title: s.Material.Name(),
-		DurationS: float64(done) / s.Material.RateHz(), RateHz: s.Material.RateHz(), LastUsed: d.Clock(),
-	})
-}
+func (d *Desk) Remember(ctx context.Context, s *Song) error { return d.keepSong(ctx, s, d.Clock()) }
 
 // LastUsed opens the song used last; without one, or where it was built in, a
 // built-in piece. Where its file has gone or another has taken its place, the
@@ -54,11 +48,11 @@ func (d *Desk) LastUsed(ctx context.Context) (song *Song, lost *content.Referenc
 		return nil, nil, err
 	}
 	if !ok || last.Path == "" {
-		song, err = OpenBuiltIn(ctx, last.Title)
+		song, err = d.OpenBuiltIn(ctx, last.Title)
 		return song, nil, err
 	}
 	ref := content.Reference{Path: last.Path, Hash: last.Hash}
-	song, err = Reopen(ctx, ref, last.Path)
+	song, err = d.OpenEntry(ctx, Entry{Material: last})
 	if errors.Is(err, content.ErrMoved) {
 		return nil, &ref, nil
 	}

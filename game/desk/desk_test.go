@@ -41,7 +41,7 @@ func openDesk(t testing.TB) *desk.Desk {
 // says: the band of the truth moved by more than the one furthest from it.
 func TestRealMusicIsMatched(t *testing.T) {
 	d := openDesk(t)
-	song, err := desk.OpenSong(t.Context(), orchestra(t))
+	song, err := d.OpenSong(t.Context(), orchestra(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -92,7 +92,7 @@ func checkRound(t *testing.T, s *desk.Sitting) {
 func BenchmarkFileToFirstTrial(b *testing.B) {
 	d, path := openDesk(b), orchestra(b)
 	for b.Loop() {
-		song, err := desk.OpenSong(b.Context(), path)
+		song, err := d.OpenSong(b.Context(), path)
 		if err != nil {
 			b.Fatal(err)
 		}

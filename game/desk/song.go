@@ -3,6 +3,7 @@ package desk
 import (
 	"context"
 	"errors"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -20,63 +21,79 @@ type Song struct {
 	Path     string              // "" for a built-in piece
 	Material *content.Material   // the rough mix
 	Tracks   *content.Multitrack // its stems
+
+	desk  *Desk // that keeps what is measured of it
+	known int   // fits that were kept when it was opened
 }
 
 var _ drills.Clips = (*Song)(nil)
 
 // OpenSong opens a file or a folder of stems, and decodes it in the
 // background.
-func OpenSong(ctx context.Context, path string) (*Song, error) {
+func (d *Desk) OpenSong(ctx context.Context, path string) (*Song, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
 	}
-	m, err := content.OpenMultitrack(ctx, path, nil)
-	return newSong(path, m, err)
+	m, err := content.OpenMultitrack(ctx, path, d.keeper(ctx))
+	return d.newSong(path, m, err)
 }
 
 // OpenNamed opens a file or a folder, or where there is none of that name, a
-// built-in piece.
-func OpenNamed(ctx context.Context, name string) (*Song, error) {
-	if _, err := os.Stat(name); errors.Is(err, os.ErrNotExist) && IsBuiltIn(name) {
-		return OpenBuiltIn(ctx, name)
+// built-in piece, a material of the library by its title, or the material of a
+// collection that was used longest ago.
+func (d *Desk) OpenNamed(ctx context.Context, name string) (*Song, error) {
+	if _, err := os.Stat(name); !errors.Is(err, os.ErrNotExist) {
+		return d.OpenSong(ctx, name)
 	}
-	return OpenSong(ctx, name)
+	if IsBuiltIn(name) {
+		return d.OpenBuiltIn(ctx, name)
+	}
+	if e, ok, err := d.nextOf(ctx, name); ok || err != nil {
+		if err != nil {
+			return nil, err
+		}
+		return d.OpenEntry(ctx, e)
+	}
+	if e, err := d.Find(ctx, name); err == nil {
+		return d.OpenEntry(ctx, e)
+	}
+	return nil, fmt.Errorf("%s: there is no file, folder, material or collection of that name", name)
 }
 
 // Reopen opens a song that was used before from the place where it is now. The
 // error wraps content.ErrMoved where it is not there.
-func Reopen(ctx context.Context, ref content.Reference, path string) (*Song, error) {
+func (d *Desk) Reopen(ctx context.Context, ref content.Reference, path string) (*Song, error) {
 	path, err := filepath.Abs(path)
 	if err != nil {
 		return nil, err
 	}
-	_, m, err := ref.Open(ctx, path, nil)
-	return newSong(path, m, err)
+	_, m, err := ref.Open(ctx, path, d.keeper(ctx))
+	return d.newSong(path, m, err)
 }
 
 // OpenBuiltIn opens a built-in piece by its title or name; without either, the
 // first. A song is rendered in the background, or read from the cache of an
 // earlier time, and has all its stems.
-func OpenBuiltIn(ctx context.Context, name string) (*Song, error) {
+func (d *Desk) OpenBuiltIn(ctx context.Context, name string) (*Song, error) {
 	pieces, err := demo.List()
 	if err != nil {
 		return nil, err
 	}
 	piece := pieces[max(0, slices.IndexFunc(pieces, func(p demo.Piece) bool { return name == p.Name || name == p.Title }))]
 	if !piece.Stems {
-		return openPiece(ctx, piece)
+		return d.openPiece(ctx, piece)
 	}
 	song, err := demo.FindSong(piece.Name)
 	if err != nil {
 		return nil, err
 	}
-	m, err := library.OpenDemo(ctx, song, song.Seed, library.DemoCache(cacheDir()), nil)
-	return newSong("", m, err)
+	m, err := library.OpenDemo(ctx, song, song.Seed, library.DemoCache(cacheDir()), d.keeper(ctx))
+	return d.newSong("", m, err)
 }
 
 // openPiece opens a piece that has no stems.
-func openPiece(ctx context.Context, p demo.Piece) (*Song, error) {
+func (d *Desk) openPiece(ctx context.Context, p demo.Piece) (*Song, error) {
 	ctx, stop := context.WithCancel(ctx)
 	material, err := content.Start(ctx, p.Title, p.Hash, p.Open())
 	if err != nil {
@@ -84,7 +101,7 @@ func openPiece(ctx context.Context, p demo.Piece) (*Song, error) {
 		return nil, err
 	}
 	m, err := content.Whole(ctx, material, stop)
-	return newSong("", m, err)
+	return d.newSong("", m, err)
 }
 
 // cacheDir is where what can be made again is kept.
@@ -102,15 +119,21 @@ func IsBuiltIn(name string) bool {
 	return err == nil && slices.ContainsFunc(pieces, func(p demo.Piece) bool { return name == p.Name || name == p.Title })
 }
 
-func newSong(path string, m *content.Multitrack, err error) (*Song, error) {
+func (d *Desk) newSong(path string, m *content.Multitrack, err error) (*Song, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Song{Path: path, Material: m.Mix(), Tracks: m}, nil
+	return &Song{Path: path, Material: m.Mix(), Tracks: m, desk: d, known: len(m.Fits())}, nil
 }
 
-// Close ends decoding.
-func (s *Song) Close() { s.Tracks.Close() } // nothing was written: there is nothing to lose
+// Close ends decoding, and keeps what was measured of the loops meanwhile. If
+// that fails, it is measured again another time.
+func (s *Song) Close() {
+	if fits := s.Tracks.Fits(); len(fits) > s.known {
+		_ = s.desk.History.Keep(context.Background(), s.Material.Hash(), keptFits, fits)
+	}
+	s.Tracks.Close() // nothing was written to it: there is nothing to lose
+}
 
 // Count is the number of loops.
 func (s *Song) Count(ctx context.Context) (int, error) { return s.Tracks.Loops().Count(ctx) }

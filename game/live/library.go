@@ -3,11 +3,10 @@ package live
 import (
 	"context"
 	"errors"
-	"os"
 	"sync"
 
 	"strop/content"
-	"strop/content/demo"
+	"strop/drills/sqlite"
 	"strop/dsp"
 	"strop/game/desk"
 	"strop/game/scene"
@@ -19,31 +18,19 @@ type library struct{ l *Live }
 
 var _ scene.Library = library{}
 
-func (lib library) Known(ctx context.Context) ([]scene.Material, error) {
-	used, err := lib.l.History.Materials(ctx)
-	if err != nil {
-		return nil, err
+func (lib library) Known(ctx context.Context) (known []scene.Material, err error) {
+	entries, err := lib.l.Desk.Library(ctx)
+	for _, e := range entries {
+		known = append(known, scene.Material{
+			Title: e.Title, Path: e.Path, Hash: e.Hash, Doc: e.Doc, DurationS: e.DurationS, LastUsed: e.LastUsed,
+			Stems: len(e.Stems), Tags: e.Tags, Collections: e.Collections,
+		})
 	}
-	pieces, err := demo.List()
-	if err != nil {
-		return nil, err
-	}
-	var known []scene.Material
-	heard := map[string]bool{}
-	for _, m := range used {
-		heard[m.Hash] = true
-		known = append(known, scene.Material{Title: m.Title, Path: m.Path, Hash: m.Hash, DurationS: m.DurationS, LastUsed: m.LastUsed})
-	}
-	for _, p := range pieces {
-		if !heard[p.Hash] {
-			known = append(known, scene.Material{Title: p.Title, Hash: p.Hash, Doc: p.Doc})
-		}
-	}
-	return known, nil
+	return known, err
 }
 
 func (lib library) Open(m scene.Material) (scene.Song, error) {
-	s, err := open(m)
+	s, err := lib.open(m)
 	if errors.Is(err, content.ErrMoved) {
 		return nil, &scene.Moved{Material: m, Problem: err}
 	}
@@ -53,17 +40,15 @@ func (lib library) Open(m scene.Material) (scene.Song, error) {
 	return &song{Song: s}, nil
 }
 
-func open(m scene.Material) (*desk.Song, error) {
+func (lib library) open(m scene.Material) (*desk.Song, error) {
 	ctx := context.Background() // a song is decoded until it is closed
-	switch _, err := os.Stat(m.Path); {
+	switch {
 	case m.Path == "":
-		return desk.OpenBuiltIn(ctx, m.Title)
+		return lib.l.OpenBuiltIn(ctx, m.Title)
 	case m.Hash != "":
-		return desk.Reopen(ctx, content.Reference{Path: m.Path, Hash: m.Hash}, m.Path)
-	case err != nil && desk.IsBuiltIn(m.Title):
-		return desk.OpenBuiltIn(ctx, m.Title)
+		return lib.l.OpenEntry(ctx, desk.Entry{Material: sqlite.Material{Path: m.Path, Hash: m.Hash}})
 	}
-	return desk.OpenSong(ctx, m.Path)
+	return lib.l.OpenNamed(ctx, m.Path)
 }
 
 func (lib library) Remember(ctx context.Context, s scene.Song) error {

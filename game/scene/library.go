@@ -21,12 +21,14 @@ type Library interface {
 
 // Material names a song: by its path, or as a built-in piece by its title.
 type Material struct {
-	Title     string
-	Path      string // "" for a built-in piece
-	Hash      string // of its content; "" where it is not known yet
-	Doc       string // one sentence, where there is one
-	DurationS float64
-	LastUsed  time.Time // zero: never
+	Title             string
+	Path              string // "" for a built-in piece
+	Hash              string // of its content; "" where it is not known yet
+	Doc               string // one sentence, where there is one
+	DurationS         float64
+	Stems             int // 0: not known
+	Tags, Collections []string
+	LastUsed          time.Time // zero: never
 }
 
 // Moved says that a material is not where it was.

@@ -371,7 +371,7 @@ func sidesOf(t testing.TB, path string) map[heard][]dsp.Frame {
 		t.Fatal(err)
 	}
 	defer d.Close()
-	song, err := desk.OpenSong(t.Context(), path)
+	song, err := d.OpenSong(t.Context(), path)
 	if err != nil {
 		t.Fatal(err)
 	}
