@@ -105,7 +105,7 @@ func TestScriptedSittingRepeats(t *testing.T) {
 	var first string
 	for range 2 {
 		dir := t.TempDir()
-		text := must(t, dir, script, "text", "--silent", "--seed", "42", "--trials", "8", "--material", song)
+		text := opened(must(t, dir, script, "text", "--silent", "--seed", "42", "--trials", "8", "--material", song))
 		records := must(t, dir, "", "export", "--json")
 		if first == "" {
 			first = records + text
@@ -117,6 +117,17 @@ func TestScriptedSittingRepeats(t *testing.T) {
 			t.Errorf("%d records, want 6", len(got))
 		}
 	}
+}
+
+// opened is a text without the lines that tell how far a song is opened: a slow
+// machine has more of them.
+func opened(text string) (rest string) {
+	for line := range strings.Lines(text) {
+		if !strings.HasPrefix(line, "Opening ") {
+			rest += line
+		}
+	}
+	return rest
 }
 
 // What is printed can be read aloud: lines of printing characters.
