@@ -37,7 +37,12 @@ func (lib library) Open(m scene.Material) (scene.Song, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &song{Song: s}, nil
+	d, err := lib.decided(context.Background(), s.Material.Hash())
+	if err != nil {
+		s.Close()
+		return nil, err
+	}
+	return &song{Song: s, desk: lib.l.Desk, decided: d}, nil
 }
 
 func (lib library) open(m scene.Material) (*desk.Song, error) {
@@ -59,8 +64,10 @@ func (lib library) Remember(ctx context.Context, s scene.Song) error {
 // song is a desk.Song with an overview.
 type song struct {
 	*desk.Song
+	desk *desk.Desk
 
 	mu      sync.Mutex
+	decided decided
 	buckets []ui.Peak // of bucketFrames each, as far as they are whole
 }
 

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"time"
 
+	"strop/content/demo"
 	"strop/drills"
 	"strop/drills/progress"
 	"strop/drills/tools"
@@ -42,7 +43,7 @@ func (l *Live) World() scene.World {
 	return scene.World{
 		Clock: l.Clock, Where: time.Local, Find: tools.Find, Tools: tools.All(), History: l.History,
 		Library: library{l}, Drills: sitter{l.Desk}, Sound: l.Room, Noise: l.Room, Cards: l.Room,
-		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open,
+		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open, Sources: sources(),
 	}
 }
 
@@ -89,4 +90,17 @@ func (s sitter) Sit(ctx context.Context, loops drills.Clips, w scene.Wish) (scen
 		return scene.Sitting{}, err
 	}
 	return scene.Sitting{Standing: scene.Standing(sitting.Standing), Session: sitting.Session, Trials: sitting.Trials}, nil
+}
+
+// sources are those of the built-in songs. They are part of the program: that
+// they cannot be read is a fault of it, which a test finds.
+func sources() (all []scene.Source) {
+	found, err := demo.Sources()
+	if err != nil {
+		return nil
+	}
+	for _, s := range found {
+		all = append(all, scene.Source{What: s.Group, Author: s.Author, Licence: s.Licence, Package: s.Package, Files: s.Files})
+	}
+	return all
 }

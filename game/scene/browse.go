@@ -106,6 +106,8 @@ func (b *browse) pressed(id string) {
 	switch id {
 	case "take":
 		b.take()
+	case "folder":
+		b.found(b.folder())
 	case "up":
 		b.enter(filepath.Dir(b.path))
 	case "dialogue":
@@ -126,6 +128,14 @@ func (b *browse) take() {
 		return
 	}
 	b.found(path)
+}
+
+// folder is the one that is chosen, or else the one that is shown.
+func (b *browse) folder() string {
+	if b.chosen >= 0 && b.chosen < len(b.entries) && b.entries[b.chosen].Folder {
+		return filepath.Join(b.path, b.entries[b.chosen].Name)
+	}
+	return b.path
 }
 
 // goTo takes a path that was typed: a folder is entered, a file opened.
@@ -165,6 +175,7 @@ func (b *browse) Page() ui.Page {
 	}
 	buttons := ui.Row{Gap: ui.Tight, Items: []ui.Item{
 		ui.Button{ID: "take", Label: "Open", Primary: true},
+		ui.Button{ID: "folder", Label: "Folder of stems", Tip: "The folder that is chosen, or else the one that is shown, as one song."},
 		ui.Button{ID: "up", Label: "Folder above", Mark: ui.Back},
 	}}
 	if b.st.world.Folders.HasDialogue() {
@@ -175,6 +186,7 @@ func (b *browse) Page() ui.Page {
 		Body: ui.Column{Items: []ui.Item{field, ui.Grow{Item: list}, buttons}},
 		Keys: []ui.Binding{
 			{Keys: []ui.Key{ui.KeyEnter}, ID: "take", Does: "open"},
+			{Keys: []ui.Key{"s"}, ID: "folder", Does: "open the folder as stems of one song"},
 			{Keys: []ui.Key{ui.KeyBackspace}, ID: "up", Does: "folder above"},
 			{Keys: []ui.Key{"/"}, ID: "path", Does: "type a path"},
 			{Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"},

@@ -10,11 +10,12 @@ import (
 
 // desk is the material at hand.
 type desk struct {
-	song    Song         // what is practised on; nil until one is there
-	only    *drills.Clip // the one loop of it that is practised on; nil: all
-	opening *opening     // what is on its way to become it
-	problem error        // why the last one did not
-	moved   *Moved       // what is to be looked for
+	song    Song          // what is practised on; nil until one is there
+	only    *drills.Clip  // the one loop of it that is practised on; nil: all
+	liked   []drills.Loop // the favourites, where those alone are practised on
+	opening *opening      // what is on its way to become it
+	problem error         // why the last one did not
+	moved   *Moved        // what is to be looked for
 }
 
 // opening is a material on its way.
@@ -45,6 +46,9 @@ func (d *desk) close() {
 func (d *desk) loops() drills.Clips {
 	if d.only != nil {
 		return one{*d.only}
+	}
+	if len(d.liked) > 0 {
+		return few{d.song, d.liked}
 	}
 	return d.song
 }

@@ -63,6 +63,24 @@ func states() []state {
 		{"material-playing", func(w *world) { w.open().keys("m", " "); w.sound.part = 0.5; w.pass(time.Second) }},
 		{"material-one-loop", func(w *world) { w.open().keys("m", "tab", "down", "t") }},
 		{"material-problem", func(w *world) { w.open().keys("m", "o", "down", "down", "enter") }},
+		{"material-filter", func(w *world) {
+			w.open().keys("m", "f")
+			w.stage.Do(ui.Action{Kind: ui.Changed, ID: "filter", Index: 3})
+		}},
+		{"stems", func(w *world) { w.open().keys("m", "s", "down", "down", "down") }},
+		{"stems-unready", func(w *world) { w.library.unready = true; w.open().keys("m", "s") }},
+		{"stems-playing", func(w *world) { w.open().keys("m", "s", " ", "tab", "left", "tab", "left") }},
+		{"intake", func(w *world) { w.open().keys("m", "i", "down", "down") }},
+		{"intake-working", func(w *world) {
+			w.open().keys("m")
+			w.library.gate = make(chan struct{})
+			w.stage.Do(ui.Action{Kind: ui.Pressed, ID: "intake"})
+			for !strings.Contains(w.stage.Page().Text(80), "40 %") {
+				time.Sleep(time.Millisecond)
+				w.stage.Deliver()
+			}
+		}},
+		{"sources", func(w *world) { w.open().keys("s", "o", "down") }},
 		{"browse", func(w *world) { w.open().keys("m", "o", "down") }},
 		{"drill", func(w *world) { w.open().keys("enter") }},
 		{"drill-answered", func(w *world) { w.open().keys("enter", "c", "right", "right") }},

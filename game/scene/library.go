@@ -44,6 +44,7 @@ func (m *Moved) Unwrap() error { return m.Problem }
 type Song interface {
 	drills.Clips
 	Overview
+	Tracks
 	Close()
 }
 

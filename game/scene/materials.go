@@ -18,7 +18,8 @@ import (
 type materials struct {
 	st      *Stage
 	known   []Material
-	chosen  int // of known
+	filter  string // label that is shown alone, "own", "built in", or "" for all
+	chosen  int    // of those that are shown
 	problem error
 
 	song     Song  // what the loops below belong to
@@ -60,9 +61,41 @@ func (m *materials) shown() {
 	lib := m.st.world.Library
 	m.st.work(func(ctx context.Context) func() {
 		known, err := lib.Known(ctx)
-		return func() { m.known, m.problem, m.chosen = known, err, m.inUse(known) }
+		return func() { m.list(known, err) }
 	})
 	m.songChanged()
+}
+
+// list takes the materials there are.
+func (m *materials) list(known []Material, err error) {
+	m.known, m.problem = known, err
+	m.chosen = m.inUse(m.listed())
+}
+
+// filters are what the list can be cut down to: "" for all first.
+func (m *materials) filters() []string {
+	filters := []string{"", "own", "built in"}
+	for _, k := range m.known {
+		for _, label := range slices.Concat(k.Collections, k.Tags) {
+			if !slices.Contains(filters, label) {
+				filters = append(filters, label)
+			}
+		}
+	}
+	slices.Sort(filters[3:])
+	return filters
+}
+
+// listed are the materials that the filter shows.
+func (m *materials) listed() (shown []Material) {
+	for _, k := range m.known {
+		own := k.Path != ""
+		if m.filter == "" || m.filter == "own" && own || m.filter == "built in" && !own ||
+			slices.Contains(k.Tags, m.filter) || slices.Contains(k.Collections, m.filter) {
+			shown = append(shown, k)
+		}
+	}
+	return shown
 }
 
 // inUse is the place of the song at hand in a list.
@@ -87,8 +120,12 @@ func (m *materials) songChanged() {
 	lib := m.st.world.Library
 	m.cancel = m.st.jobs.start(func(ctx context.Context, tell func(func())) func() {
 		m.measure(ctx, song, tell)
+		m.measureFavourites(ctx, song, tell)
 		known, err := lib.Known(ctx)
-		return func() { m.measured, m.known, m.problem, m.chosen = true, known, err, m.inUse(known) }
+		return func() {
+			m.measured = true
+			m.list(known, err)
+		}
 	})
 }
 
@@ -106,6 +143,60 @@ func (m *materials) measure(ctx context.Context, song Song, tell func(func())) {
 			tell(func() { m.cutProblem = err })
 			return
 		}
+	}
+}
+
+// measureFavourites tells of those that were drawn by hand.
+func (m *materials) measureFavourites(ctx context.Context, song Song, tell func(func())) {
+	sheet, _ := song.Sheet()
+	for _, loop := range sheet.Favourites {
+		r := row{loop: loop}
+		clip, err := song.Cut(ctx, r.loS(), r.hiS())
+		if err != nil {
+			tell(func() { m.cutProblem = err })
+			return
+		}
+		r = row{clip.Loop, clip.Facts.LoudnessLUFS}
+		tell(func() {
+			if m.place(r.loop) < 0 {
+				m.add(r)
+			}
+		})
+	}
+}
+
+// place is that of a loop in the list, −1 where it is not there.
+func (m *materials) place(loop drills.Loop) int {
+	return slices.IndexFunc(m.loops, func(r row) bool { return r.loop == loop })
+}
+
+// favour makes the loop that is shown a favourite, or takes that away.
+func (m *materials) favour() {
+	m.cut(func(clip drills.Clip) {
+		song := m.song
+		sheet, _ := song.Sheet()
+		now := slices.DeleteFunc(slices.Clone(sheet.Favourites), func(l drills.Loop) bool { return l == clip.Loop })
+		if len(now) == len(sheet.Favourites) {
+			now = append(now, clip.Loop)
+		}
+		sheet.Favourites = now
+		m.st.work(func(ctx context.Context) func() {
+			err := song.Decide(ctx, sheet)
+			return func() { m.favoured(clip, now, err) }
+		})
+	})
+}
+
+func (m *materials) favoured(clip drills.Clip, now []drills.Loop, err error) {
+	if m.cutProblem = err; err != nil {
+		return
+	}
+	if m.place(clip.Loop) < 0 {
+		m.loops = append(m.loops, row{clip.Loop, clip.Facts.LoudnessLUFS})
+	}
+	m.loop = m.place(clip.Loop)
+	if len(m.st.desk.liked) > 0 {
+		m.st.desk.liked = now
 	}
 }
 
@@ -185,6 +276,9 @@ func (m *materials) changed(a ui.Action) {
 		m.loop, m.loS, m.hiS, m.cutProblem = -1, a.Lo, a.Hi, nil
 	case "which":
 		m.which(a.Index)
+	case "filter":
+		m.filter = m.filters()[a.Index]
+		m.chosen = m.inUse(m.listed())
 	}
 }
 
@@ -204,6 +298,18 @@ func (m *materials) pressed(id string) {
 		m.use()
 	case "hear":
 		m.hear()
+	case "favour":
+		m.favour()
+	case "stems":
+		if m.song != nil {
+			m.stop()
+			m.st.open(newStems(m.st, m.loS, m.hiS))
+		}
+	case "intake":
+		if m.song != nil {
+			m.stop()
+			m.st.open(newIntake(m.st))
+		}
 	case "browse":
 		m.st.open(newBrowse(m.st, ""))
 	case "dialogue":
@@ -218,8 +324,8 @@ func (m *materials) pressed(id string) {
 }
 
 func (m *materials) use() {
-	if m.chosen >= 0 && m.chosen < len(m.known) && m.chosen != m.inUse(m.known) {
-		m.st.take(m.known[m.chosen])
+	if shown := m.listed(); m.chosen >= 0 && m.chosen < len(shown) && m.chosen != m.inUse(shown) {
+		m.st.take(shown[m.chosen])
 	}
 }
 
@@ -264,16 +370,26 @@ func (m *materials) hear() {
 
 // asTrial is a loop at the loudness of a trial.
 func asTrial(clip drills.Clip) []dsp.Frame {
-	gainDB := min(drills.PlayLUFS-clip.Facts.LoudnessLUFS, drills.CeilingDBTP-clip.Facts.TruePeakDBTP)
 	frames := slices.Clone(clip.Frames)
+	if !audible(clip) {
+		return frames
+	}
+	gainDB := min(drills.PlayLUFS-clip.Facts.LoudnessLUFS, drills.CeilingDBTP-clip.Facts.TruePeakDBTP)
 	dsp.Gain(dsp.FromDB(gainDB)).Process(frames)
 	return frames
 }
 
-// which loops trials are made of: 0 all, 1 the one that is shown.
+// which loops trials are made of: 0 all, 1 the favourites, 2 the one that is
+// shown.
 func (m *materials) which(i int) {
-	if i == 0 {
-		m.st.desk.only = nil
+	if i < 2 {
+		m.st.desk.only, m.st.desk.liked = nil, nil
+	}
+	switch {
+	case i == 0:
+		return
+	case i == 1:
+		m.whichLiked()
 		return
 	}
 	m.cut(func(clip drills.Clip) {
@@ -281,8 +397,20 @@ func (m *materials) which(i int) {
 			m.cutProblem = errors.New("this loop is silent: choose another")
 			return
 		}
-		m.st.desk.only = &clip
+		m.st.desk.only, m.st.desk.liked = &clip, nil
 	})
+}
+
+func (m *materials) whichLiked() {
+	if m.song == nil {
+		return
+	}
+	sheet, _ := m.song.Sheet()
+	if len(sheet.Favourites) == 0 {
+		m.cutProblem = errors.New("there are no favourites yet: make the loop that is shown one")
+		return
+	}
+	m.st.desk.liked = sheet.Favourites
 }
 
 func audible(clip drills.Clip) bool { return !math.IsInf(clip.Facts.LoudnessLUFS, 0) }

@@ -3,6 +3,9 @@ package scene
 import (
 	"fmt"
 	"math"
+	"slices"
+
+	"strop/drills"
 
 	"strop/game/ui"
 )
@@ -24,8 +27,12 @@ func (m *materials) Page() ui.Page {
 func (m *materials) keys() []ui.Binding {
 	keys := []ui.Binding{
 		{Keys: []ui.Key{ui.KeySpace}, ID: "hear", Does: "hear the loop"},
-		{Keys: []ui.Key{"o"}, ID: "browse", Does: "open a file"},
+		{Keys: []ui.Key{"o"}, ID: "browse", Does: "open a file or folder"},
+		{Keys: []ui.Key{"s"}, ID: "stems", Does: "stems, faders, tags"},
+		{Keys: []ui.Key{"i"}, ID: "intake", Does: "look it over"},
+		{Keys: []ui.Key{"f"}, ID: "favour", Does: "favourite or not"},
 		{Keys: []ui.Key{"a"}, ID: "all", Does: "all loops"},
+		{Keys: []ui.Key{"v"}, ID: "liked", Does: "favourites only"},
 		{Keys: []ui.Key{"t"}, ID: "this", Does: "this loop only"},
 		{Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"},
 	}
@@ -46,8 +53,9 @@ func (m *materials) aside() string {
 func (m *materials) songList() ui.Item {
 	list := ui.List{ID: "songs", Label: "songs: Enter takes one", Chosen: m.chosen, Show: 5,
 		Empty: "Open a file, or drop one here.", Tip: "What you used before, then the built-in pieces."}
-	using := m.inUse(m.known)
-	for i, k := range m.known {
+	shown := m.listed()
+	using := m.inUse(shown)
+	for i, k := range shown {
 		aside := "built in"
 		switch {
 		case i == using:
@@ -57,7 +65,21 @@ func (m *materials) songList() ui.Item {
 		}
 		list.Rows = append(list.Rows, ui.ListRow{Text: k.Title, Aside: aside})
 	}
-	return list
+	return ui.Column{Gap: ui.Tight, Items: []ui.Item{m.filterChoice(), list}}
+}
+
+func (m *materials) filterChoice() ui.Item {
+	c := ui.Choice{ID: "filter", Tip: "Which songs are listed."}
+	for i, f := range m.filters() {
+		if f == m.filter {
+			c.Chosen = i
+		}
+		if f == "" {
+			f = "all"
+		}
+		c.Options = append(c.Options, ui.Option{Label: f})
+	}
+	return c
 }
 
 func (m *materials) loopList() ui.Item {
@@ -66,13 +88,26 @@ func (m *materials) loopList() ui.Item {
 		label = "loops: still listening for more"
 	}
 	list := ui.List{ID: "loops", Label: label, Chosen: m.loop, Show: 5, Empty: "They appear as the song is decoded."}
+	liked := m.favourites()
 	for _, r := range m.loops {
+		text := clock(r.loS()) + " to " + clock(r.hiS())
+		if slices.Contains(liked, r.loop) {
+			text += ", liked"
+		}
 		list.Rows = append(list.Rows, ui.ListRow{
-			Text:  clock(r.loS()) + " to " + clock(r.hiS()),
+			Text:  text,
 			Aside: fmt.Sprintf("%.1f s   −%.1f LUFS", r.hiS()-r.loS(), -r.lufs),
 		})
 	}
 	return list
+}
+
+func (m *materials) favourites() []drills.Loop {
+	if m.song == nil {
+		return nil
+	}
+	sheet, _ := m.song.Sheet()
+	return sheet.Favourites
 }
 
 func (m *materials) buttons() ui.Item {
@@ -82,31 +117,38 @@ func (m *materials) buttons() ui.Item {
 	}
 	row := ui.Row{Gap: ui.Tight, Items: []ui.Item{
 		hear,
-		ui.Choice{ID: "which", Options: []ui.Option{{ID: "all", Label: "all loops"}, {ID: "this", Label: "this loop only"}},
+		ui.Choice{ID: "which", Options: []ui.Option{{ID: "all", Label: "all loops"}, {ID: "liked", Label: "favourites"}, {ID: "this", Label: "this loop only"}},
 			Chosen: m.chosenWhich(), Tip: "What trials are made of."},
+		ui.Button{ID: "favour", Label: "Favourite", Tip: "The loop that is shown, from now on or no longer."},
+	}}
+	song := ui.Row{Gap: ui.Tight, Items: []ui.Item{
+		ui.Button{ID: "stems", Label: "Stems", Tip: "What each stem is, the rough mix, tags and collections."},
+		ui.Button{ID: "intake", Label: "Look over", Tip: "What an engineer who takes a job in wants to know of every stem."},
 		ui.Grow{Item: ui.Space{}},
-		ui.Button{ID: "browse", Label: "Open a file"},
+		ui.Button{ID: "browse", Label: "Open"},
 	}}
 	if m.st.world.Folders.HasDialogue() {
-		row.Items = append(row.Items, ui.Button{ID: "dialogue", Label: "System's dialogue"})
+		song.Items = append(song.Items, ui.Button{ID: "dialogue", Label: "System's dialogue"})
 	}
 	switch {
 	case m.st.desk.opening != nil:
-		row.Items = append(row.Items, ui.Button{ID: "cancel", Label: "Cancel", Mark: ui.Cross})
+		song.Items = append(song.Items, ui.Button{ID: "cancel", Label: "Cancel", Mark: ui.Cross})
 	case m.st.desk.moved != nil:
-		row.Items = append(row.Items, ui.Button{ID: "find", Label: "Say where it is"})
+		song.Items = append(song.Items, ui.Button{ID: "find", Label: "Say where it is"})
 	}
-	return row
+	return ui.Column{Gap: ui.Tight, Items: []ui.Item{row, song}}
 }
 
-// chosenWhich is 0 for all loops, 1 where the one that is practised on is the
+// chosenWhich is 0 for all loops, 1 for the favourites, 2 where the one that is practised on is the
 // one that is shown, -1 where it is another.
 func (m *materials) chosenWhich() int {
 	switch only := m.st.desk.only; {
+	case len(m.st.desk.liked) > 0:
+		return 1
 	case only == nil:
 		return 0
 	case m.loop >= 0 && m.loops[m.loop].loop == only.Loop:
-		return 1
+		return 2
 	}
 	return -1
 }

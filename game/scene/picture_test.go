@@ -29,6 +29,9 @@ var pictures = []struct {
 	{"feedback-arc", ui.Day},
 	{"progress", ui.Day},
 	{"material-playing", ui.Night},
+	{"stems", ui.Day},
+	{"intake", ui.Day},
+	{"sources", ui.Day},
 }
 
 // TestGoldenPictures holds pictures of whole screens to those that were looked

@@ -71,7 +71,7 @@ func TestMovedSong(t *testing.T) {
 // Trials can be made of one loop only: one that was cut, or one that was
 // drawn.
 func TestOneLoop(t *testing.T) {
-	w := newWorld(t).open().keys("m", "tab", "down", "down", "t").says("all loops A | (this loop only) T")
+	w := newWorld(t).open().keys("m", "tab", "down", "down", "t").says("all loops A | favourites V | (this loop only) T")
 	w.keys("escape").says("One loop of it: night bus.wav 0:20–0:22")
 	w.keys("enter", "1", "enter", "enter", "1", "enter").at("feedback")
 	for _, r := range w.history.records {

@@ -67,8 +67,13 @@ var (
 )
 
 func (s *settings) Do(a ui.Action) {
-	if a.Kind == ui.Pressed && a.ID == "back" {
-		s.st.back()
+	if a.Kind == ui.Pressed {
+		switch a.ID {
+		case "back":
+			s.st.back()
+		case "sources":
+			s.st.open(&sources{st: s.st})
+		}
 		return
 	}
 	if a.Kind != ui.Changed && a.Kind != ui.Submit {
@@ -137,7 +142,10 @@ func (s *settings) Page() ui.Page {
 				ui.Grow{Item: ui.Panel{Title: "Practice", Item: s.practice()}},
 			}}},
 		}},
-		Keys:  []ui.Binding{{Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"}},
+		Keys: []ui.Binding{
+			{Keys: []ui.Key{"o"}, ID: "sources", Does: "sources and licences of the built-in songs"},
+			{Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"},
+		},
 		Focus: "card",
 	}
 }
@@ -227,5 +235,6 @@ func (s *settings) practice() ui.Item {
 		ui.Choice{ID: "transducer", Label: "you listen on; results are kept apart", Chosen: slices.Index(transducers, p.Transducer),
 			Options: options("headphones", "loudspeakers", "unstated")},
 		ui.Choice{ID: "trials", Label: "trials in a sitting", Chosen: slices.Index(lengths, p.Trials), Options: options("10", "20", "30")},
+		ui.Button{ID: "sources", Label: "Sources and licences"},
 	}}
 }

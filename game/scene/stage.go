@@ -3,7 +3,6 @@ package scene
 import (
 	"context"
 	"errors"
-	"os"
 	"time"
 
 	"strop/game/prefs"
@@ -182,18 +181,13 @@ func (st *Stage) warn(err error) {
 // Warn tells what went wrong outside of any screen.
 func (st *Stage) Warn(err error) { st.warn(err) }
 
-// dropped opens a file, or looks through a folder.
+// dropped opens a file or a folder of stems.
 func (st *Stage) dropped(paths []string) {
 	if busy, ok := st.front().(*drill); ok && busy.step != failed {
 		st.warn(errors.New("a trial is open; leave it before you change the material"))
 		return
 	}
-	path := paths[0]
-	if info, err := os.Stat(path); err == nil && info.IsDir() {
-		st.open(newBrowse(st, path))
-		return
-	}
-	st.take(Material{Path: path})
+	st.take(Material{Path: paths[0]})
 }
 
 // work runs job beside the window; what it returns is done here.

@@ -206,6 +206,9 @@ func (t *today) material() ui.Item {
 		if d.only != nil {
 			items = append(items, ui.Text{Text: "One loop of it: " + d.only.Name})
 		}
+		if n := len(d.liked); n > 0 {
+			items = append(items, ui.Text{Text: "Favourites of it: " + count(n, "loop")})
+		}
 		if about.Damage != nil {
 			items = append(items, ui.Note{Text: sentence(about.Damage), Problem: true})
 		}

@@ -22,8 +22,9 @@ type World struct {
 	Noise   Noise
 	Cards   Cards
 	Folders Folders
-	Wish    Wish   // what is practised, as far as it was said when the program was started
-	Open    string // a file or a built-in piece to begin with; "": the one used last
+	Wish    Wish     // what is practised, as far as it was said when the program was started
+	Sources []Source // of the built-in songs
+	Open    string   // a file or a built-in piece to begin with; "": the one used last
 }
 
 // History is what is remembered: answers, and settings of the program.

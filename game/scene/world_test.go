@@ -52,6 +52,10 @@ func newWorld(t *testing.T) *world {
 	w.sitter = &sitter{history: w.history, clock: clock}
 	w.World = scene.World{
 		Clock: clock, Where: time.UTC, Find: tools.Find, Tools: aFew(), History: w.history, Library: w.library,
+		Sources: []scene.Source{
+			{What: "drums", Author: "Ada Fell", Licence: "MIT", Package: "kit 3.1", Files: 27},
+			{What: "voice", Author: "Bo Lind", Licence: "CC-BY-3.0", Package: "voices 2", Files: 303},
+		},
 		Drills: w.sitter, Sound: w.sound, Noise: w.sound, Cards: w.cards, Folders: w.folders,
 		Wish: scene.Wish{Tool: "eq-band", Trials: 3, Seed: 5},
 	}
@@ -268,6 +272,10 @@ type library struct {
 	failing  map[string]error
 	stems    bool          // songs have them
 	gate     chan struct{} // songs wait for it before their first loop
+	sheet    scene.Sheet   // of every song
+	unready  bool          // it is not complete
+	decided  []scene.Sheet
+	found    scene.Intake
 	opened   []string
 	released int
 	mu       sync.Mutex
@@ -277,9 +285,10 @@ func newLibrary() *library {
 	return &library{
 		known: []scene.Material{
 			{Title: "night bus.wav", Path: "/songs/night bus.wav", Hash: "h1", DurationS: 192, LastUsed: time.Date(2026, 3, 1, 7, 0, 0, 0, time.UTC)},
-			{Title: "two rooms.flac", Path: "/songs/two rooms.flac", Hash: "h2", DurationS: 241},
+			{Title: "two rooms.flac", Path: "/songs/two rooms.flac", Hash: "h2", DurationS: 241, Tags: []string{"live"}, Collections: []string{"Monday"}},
 			{Title: "Pink noise", Hash: "h3", Doc: "all frequencies at once"},
 		},
+		sheet: trackSheet(), found: looked(),
 		failing: map[string]error{
 			"/songs/gone.wav":   errors.New("/songs/gone.wav: there is no such file"),
 			"/songs/letter.wav": errors.New("letter.wav: this is no sound file that strop knows"),
@@ -399,6 +408,33 @@ func (s *song) Peaks(n int) []ui.Peak {
 
 func (s *song) Cut(_ context.Context, loS, hiS float64) (drills.Clip, error) {
 	return s.cut(int(loS*48000), int((hiS-loS)*48000), 0), nil
+}
+
+func (s *song) Sheet() (scene.Sheet, bool) {
+	s.library.mu.Lock()
+	defer s.library.mu.Unlock()
+	return s.library.sheet, !s.library.unready
+}
+
+func (s *song) Mixed(_ context.Context, faders []scene.Fader, loS, hiS float64) (drills.Clip, error) {
+	return s.cut(int(loS*48000), int((hiS-loS)*48000), -faders[0].GainDB), nil
+}
+
+func (s *song) Decide(_ context.Context, sheet scene.Sheet) error {
+	s.library.mu.Lock()
+	defer s.library.mu.Unlock()
+	s.library.sheet = sheet
+	s.library.decided = append(s.library.decided, sheet)
+	return nil
+}
+
+func (s *song) Intake(ctx context.Context, progress func(float64)) (scene.Intake, error) {
+	progress(0.4)
+	if s.library.gate != nil {
+		<-ctx.Done()
+		return scene.Intake{}, ctx.Err()
+	}
+	return s.library.found, nil
 }
 
 func (s *song) Close() {
