@@ -23,7 +23,7 @@ func (lib library) Known(ctx context.Context) (known []scene.Material, err error
 	for _, e := range entries {
 		known = append(known, scene.Material{
 			Title: e.Title, Path: e.Path, Hash: e.Hash, Doc: e.Doc, DurationS: e.DurationS, LastUsed: e.LastUsed,
-			Stems: len(e.Stems), Tags: e.Tags, Collections: e.Collections,
+			Stems: len(e.Stems), Missing: e.Missing(), Tags: e.Tags, Collections: e.Collections,
 		})
 	}
 	return known, err

@@ -26,7 +26,8 @@ type Material struct {
 	Hash              string // of its content; "" where it is not known yet
 	Doc               string // one sentence, where there is one
 	DurationS         float64
-	Stems             int // 0: not known
+	Stems             int  // 0: not known
+	Missing           bool // it is not where it was last
 	Tags, Collections []string
 	LastUsed          time.Time // zero: never
 }

@@ -60,6 +60,8 @@ func (m *materials) songList() ui.Item {
 		switch {
 		case i == using:
 			aside = "in use"
+		case k.Missing:
+			aside = "not there now"
 		case k.Path != "" && k.DurationS > 0:
 			aside = clock(k.DurationS)
 		}

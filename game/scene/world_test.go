@@ -286,6 +286,7 @@ func newLibrary() *library {
 		known: []scene.Material{
 			{Title: "night bus.wav", Path: "/songs/night bus.wav", Hash: "h1", DurationS: 192, LastUsed: time.Date(2026, 3, 1, 7, 0, 0, 0, time.UTC)},
 			{Title: "two rooms.flac", Path: "/songs/two rooms.flac", Hash: "h2", DurationS: 241, Tags: []string{"live"}, Collections: []string{"Monday"}},
+			{Title: "attic", Path: "/songs/attic", Hash: "h4", DurationS: 200, Missing: true},
 			{Title: "Pink noise", Hash: "h3", Doc: "all frequencies at once"},
 		},
 		sheet: trackSheet(), found: looked(),
