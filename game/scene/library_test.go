@@ -147,3 +147,16 @@ func TestIntakeGivenUp(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// What is listed is taken in turn: never used first, then what was used longest
+// ago; what is not there is passed over.
+func TestInTurn(t *testing.T) {
+	w := newWorld(t).open().keys("m", "n").says("two rooms.flac, 48 kHz")
+	w.stage.Do(ui.Action{Kind: ui.Changed, ID: "filter", Index: 2})
+	w.keys("n").says("Pink noise, 48 kHz")
+	opened := len(w.library.opened)
+	w.keys("n")
+	if len(w.library.opened) != opened {
+		t.Errorf("what is in use was opened again: %v", w.library.opened)
+	}
+}

@@ -298,6 +298,8 @@ func (m *materials) pressed(id string) {
 		m.use()
 	case "hear":
 		m.hear()
+	case "turn":
+		m.turn()
 	case "favour":
 		m.favour()
 	case "stems":
@@ -326,6 +328,19 @@ func (m *materials) pressed(id string) {
 func (m *materials) use() {
 	if shown := m.listed(); m.chosen >= 0 && m.chosen < len(shown) && m.chosen != m.inUse(shown) {
 		m.st.take(shown[m.chosen])
+	}
+}
+
+// turn takes the material of those listed that was used longest ago, so that a
+// collection is practised on in turn.
+func (m *materials) turn() {
+	shown := slices.DeleteFunc(m.listed(), func(k Material) bool { return k.Missing })
+	if len(shown) == 0 || m.st.desk.opening != nil {
+		return
+	}
+	next := slices.MinFunc(shown, func(a, b Material) int { return a.LastUsed.Compare(b.LastUsed) })
+	if m.inUse([]Material{next}) < 0 {
+		m.st.take(next)
 	}
 }
 

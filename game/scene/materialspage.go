@@ -30,6 +30,7 @@ func (m *materials) keys() []ui.Binding {
 		{Keys: []ui.Key{"o"}, ID: "browse", Does: "open a file or folder"},
 		{Keys: []ui.Key{"s"}, ID: "stems", Does: "stems, faders, tags"},
 		{Keys: []ui.Key{"i"}, ID: "intake", Does: "look it over"},
+		{Keys: []ui.Key{"n"}, ID: "turn", Does: "the next of the list in turn"},
 		{Keys: []ui.Key{"f"}, ID: "favour", Does: "favourite or not"},
 		{Keys: []ui.Key{"a"}, ID: "all", Does: "all loops"},
 		{Keys: []ui.Key{"v"}, ID: "liked", Does: "favourites only"},
@@ -126,6 +127,7 @@ func (m *materials) buttons() ui.Item {
 	song := ui.Row{Gap: ui.Tight, Items: []ui.Item{
 		ui.Button{ID: "stems", Label: "Stems", Tip: "What each stem is, the rough mix, tags and collections."},
 		ui.Button{ID: "intake", Label: "Look over", Tip: "What an engineer who takes a job in wants to know of every stem."},
+		ui.Button{ID: "turn", Label: "Next in turn", Tip: "Of the songs that are listed, the one used longest ago."},
 		ui.Grow{Item: ui.Space{}},
 		ui.Button{ID: "browse", Label: "Open"},
 	}}
