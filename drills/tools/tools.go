@@ -4,7 +4,6 @@ package tools
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"strop/drills"
 )
@@ -129,16 +128,12 @@ func Newcomers() (order []drills.Tool) {
 	return order
 }
 
-// Find is the drill with that ID. The error lists those there are.
+// Find is the drill with that ID.
 func Find(id string) (drills.Tool, error) {
 	all := All()
 	i := slices.IndexFunc(all, func(t drills.Tool) bool { return t.ID == id })
 	if i < 0 {
-		ids := make([]string, len(all))
-		for k, t := range all {
-			ids[k] = t.ID
-		}
-		return drills.Tool{}, fmt.Errorf("there is no drill %q; there are %s", id, strings.Join(ids, ", "))
+		return drills.Tool{}, fmt.Errorf("there is no drill %q; strop drills lists them all", id)
 	}
 	return all[i], nil
 }

@@ -72,7 +72,7 @@ func FlutterOf(tone []float64, rateHz float64) (Flutter, error) {
 // FlutterWeightingDB is the weighting of deviations at a rate, by straight
 // lines over the logarithm of frequency between the values of the table; 4 Hz
 // counts in full.
-// Source: AES6-2008, Table 1, in the transcription of others.
+// Source: AES6-2008, Table 1 (second-hand).
 func FlutterWeightingDB(rateHz float64) float64 {
 	i, _ := slices.BinarySearchFunc(flutterTable[:], rateHz, func(row [2]float64, hz float64) int {
 		return int(math.Copysign(1, row[0]-hz))
