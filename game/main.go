@@ -88,9 +88,6 @@ func run(o options, began time.Time) error {
 	if aside := d.History.Damaged(); aside != "" {
 		w.stage.Warn(fmt.Errorf("the history was damaged; it was set aside as %s, and a new one begun", aside))
 	}
-	if held := d.History.Held(); held != nil {
-		w.stage.Warn(fmt.Errorf("%w; answers are held in memory, and saved to a file at the end", held))
-	}
 	return errors.Join(w.run(), rescue(d))
 }
 

@@ -17,6 +17,7 @@ import (
 type Desk struct {
 	History *sqlite.DB
 	Clock   drills.Clock
+	rescued int // of the answers that are held, how many were saved elsewhere
 }
 
 // HistoryPath is where in a data folder the history lies.

@@ -38,6 +38,12 @@ func TestRescue(t *testing.T) {
 	if err != nil || !strings.Contains(told, "1 answer is held in memory") || !strings.Contains(told, dir) {
 		t.Fatalf("%q %v", told, err)
 	}
+	if told, err := d.Rescue(); told != "" || err != nil {
+		t.Errorf("all were saved: %q %v", told, err)
+	}
+	if n, why := d.Unkept(); n != 1 || why == nil {
+		t.Errorf("%d answers are unkept: %v", n, why)
+	}
 	other, err := desk.Open(t.TempDir(), clock)
 	if err != nil {
 		t.Fatal(err)

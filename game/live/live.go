@@ -43,7 +43,7 @@ func (l *Live) World() scene.World {
 	return scene.World{
 		Clock: l.Clock, Where: time.Local, Find: tools.Find, Tools: tools.All(), History: l.History,
 		Library: library{l}, Drills: sitter{l.Desk}, Sound: l.Room, Noise: l.Room, Cards: l.Room,
-		Folders: newFolders(), Wish: l.cfg.Wish, Open: l.cfg.Open, Sources: sources(),
+		Folders: newFolders(), Rescue: l.Desk, Wish: l.cfg.Wish, Open: l.cfg.Open, Sources: sources(),
 	}
 }
 

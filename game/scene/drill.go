@@ -3,7 +3,6 @@ package scene
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"time"
 
@@ -194,6 +193,8 @@ func (d *drill) pressed(id string) {
 		d.goOn()
 	case "leave":
 		d.leave()
+	case "rescue":
+		d.st.open(newRescuing(d.st))
 	case "material":
 		d.st.replace(newMaterials(d.st))
 	}
@@ -256,15 +257,18 @@ func (d *drill) submit(text string) {
 	d.together()
 	now := d.st.world.Clock()
 	d.step = grading
-	session, round := d.sitting.Session, d.round
+	world, session, round := d.st.world, d.sitting.Session, d.round
 	given := drills.Given{Guess: guess, Intent: d.turning.meant, Took: now.Sub(d.started), Switches: d.switches, Solo: d.solo.spent}
 	d.cancel = d.st.work(func(ctx context.Context) func() {
 		outcome, err := session.Answer(ctx, given)
 		if outcome == nil {
 			return func() { d.fail(err) }
 		}
-		told := tell(round, guess)
-		return func() { d.tell(outcome, told, err) }
+		told, unkept := tell(round, guess), world.unkept()
+		return func() {
+			d.st.unkept = unkept
+			d.tell(outcome, told, err)
+		}
 	})
 }
 
@@ -275,9 +279,6 @@ func (d *drill) tell(o *drills.Outcome, t told, kept error) {
 	d.hurry = kept == nil && !o.Record.Trial.Kind.Told()
 	d.told.began = d.st.now
 	d.present([][]dsp.Frame{d.round.Untouched, d.round.Changed, o.Mine}, changed)
-	if kept != nil {
-		d.problem = fmt.Errorf("this answer could not be kept: %w", kept)
-	}
 	session := d.sitting.Session
 	d.cancel = d.st.work(func(ctx context.Context) func() {
 		round, err := session.Next(ctx)

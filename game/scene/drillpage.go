@@ -175,13 +175,14 @@ func (d *drill) truthPage() ui.Page {
 	if d.problem != nil {
 		body = append(body, ui.Note{Text: sentence(d.problem), Problem: true})
 	}
+	body = append(body, d.st.unkept.items()...)
 	body = append(body, ui.Grow{Item: d.surface.told(d.outcome, d.told)}, ui.Row{Items: []ui.Item{next, ui.Grow{Item: ui.Space{}}}})
 	return ui.Page{
 		Name: "feedback", Title: d.title(), Aside: d.aside(), Question: verdict + d.outcome.Tell,
 		Body: ui.Column{Items: body},
 		Keys: keys([]ui.Binding{{Keys: []ui.Key{ui.KeyEnter}, ID: "next", Does: "next trial"}},
-			ui.Binding{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"},
-			ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey),
+			append(d.st.unkept.keys(), ui.Binding{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"},
+				ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey)...),
 		Focus: "side", Progress: d.told.part,
 	}
 }

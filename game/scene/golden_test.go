@@ -118,6 +118,13 @@ func states() []state {
 			w.answer("wrong")
 			w.pass(time.Second)
 		}},
+		{"rescue", func(w *world) { w.reach("feedback-not-kept"); w.keys("e") }},
+		{"rescued", func(w *world) { w.reach("rescue"); w.keys("enter") }},
+		{"today-unkept", func(w *world) { w.reach("feedback-not-kept"); w.keys("escape", "tab", "enter", "enter") }},
+		{"today-read-only", func(w *world) {
+			w.history.broken = errors.New("the history cannot be written: the folder is read-only")
+			w.open()
+		}},
 		{"summary", func(w *world) {
 			w.Wish.Trials = 12
 			w.open()

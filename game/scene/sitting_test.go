@@ -177,12 +177,26 @@ func TestLeaving(t *testing.T) {
 
 // An answer that cannot be kept is said so, in place, and practice goes on.
 func TestAnswerThatIsNotKept(t *testing.T) {
-	w := newWorld(t).reach("feedback-not-kept").at("feedback").says("This answer could not be kept: the disk is full")
+	w := newWorld(t).reach("feedback-not-kept").at("feedback").says("1 answer is in memory alone. The disk is full")
 	w.history.broken = nil
 	w.keys("enter", "1", "enter").at("feedback")
-	if len(w.history.records) != 1 {
-		t.Errorf("%d records", len(w.history.records))
+	if len(w.history.records) != 2 || strings.Contains(w.stage.Page().Text(80), "in memory") {
+		t.Errorf("%d records:\n%s", len(w.history.records), w.stage.Page().Text(80))
 	}
+}
+
+// What the history cannot take is saved in a folder that is asked for.
+func TestSavedElsewhere(t *testing.T) {
+	w := newWorld(t).reach("feedback-not-kept")
+	w.keys("e").at("rescue").says("1 answer is in memory alone.", "/songs")
+	w.stage.Do(ui.Action{Kind: ui.Changed, ID: "folder", Text: "/nowhere"})
+	w.keys("enter").says("/nowhere cannot be looked into")
+	w.stage.Do(ui.Action{Kind: ui.Changed, ID: "folder", Text: "/songs/old"})
+	w.keys("enter").says("/songs/old is on the same disk")
+	w.stage.Do(ui.Action{Kind: ui.Changed, ID: "folder", Text: "/songs"})
+	w.keys("enter").says("Saved as /songs/strop-answers.json")
+	w.keys("escape").at("feedback").keys("escape", "tab", "enter", "enter").at("today").says("1 answer is in memory alone")
+	w.keys("e").at("rescue")
 }
 
 // The curve goes from the answer to the truth, and with reduced motion it is

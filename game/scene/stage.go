@@ -20,6 +20,7 @@ type Stage struct {
 	toast    ui.Toast
 	toastEnd time.Time
 	now      time.Time
+	unkept   unkept
 	sat      uint64 // sittings begun
 	ended    bool
 }
@@ -27,7 +28,7 @@ type Stage struct {
 // New opens the first screen. wake is called, from any goroutine, when there
 // is something for Tick to do.
 func New(w World, wake func()) *Stage {
-	st := &Stage{world: w, jobs: newJobs(wake), now: w.Clock()}
+	st := &Stage{world: w, jobs: newJobs(wake), now: w.Clock(), unkept: w.unkept()}
 	p, err := prefs.Load(st.jobs.life, w.History)
 	st.prefs = p
 	if err != nil {

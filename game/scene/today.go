@@ -91,6 +91,8 @@ func (t *today) Do(a ui.Action) {
 		t.st.open(newProgress(t.st))
 	case "settings":
 		t.st.open(newSettings(t.st))
+	case "rescue":
+		t.st.open(newRescuing(t.st))
 	}
 }
 
@@ -110,24 +112,25 @@ func (t *today) Page() ui.Page {
 				ui.Button{ID: "settings", Label: "Settings"},
 			}},
 		)},
-		Keys: []ui.Binding{
+		Keys: append([]ui.Binding{
 			{Keys: []ui.Key{ui.KeyEnter}, ID: "start", Does: "start"},
 			{Keys: []ui.Key{"d"}, ID: "drills", Does: "drills"},
 			{Keys: []ui.Key{"m"}, ID: "material", Does: "material"},
 			{Keys: []ui.Key{"p"}, ID: "progress", Does: "progress"},
 			{Keys: []ui.Key{"l"}, ID: "level", Does: "level"},
 			{Keys: []ui.Key{"s"}, ID: "settings", Does: "settings"},
-		},
+		}, t.st.unkept.keys()...),
 		Focus: "start",
 	}
 }
 
-// top is what is due, and why nothing would be heard of it.
+// top is what is due, and why nothing would be heard or kept of it.
 func (t *today) top() []ui.Item {
+	items := append([]ui.Item{t.due()}, t.st.unkept.items()...)
 	if t.st.world.Sound.Heard().Problem == nil {
-		return []ui.Item{t.due()}
+		return items
 	}
-	return []ui.Item{t.due(), soundNote(t.st)}
+	return append(items, soundNote(t.st))
 }
 
 func (t *today) question() string {

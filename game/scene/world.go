@@ -22,6 +22,7 @@ type World struct {
 	Noise   Noise
 	Cards   Cards
 	Folders Folders
+	Rescue  Rescue
 	Wish    Wish     // what is practised, as far as it was said when the program was started
 	Sources []Source // of the built-in songs
 	Open    string   // a file or a built-in piece to begin with; "": the one used last

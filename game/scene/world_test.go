@@ -56,7 +56,7 @@ func newWorld(t *testing.T) *world {
 			{What: "drums", Author: "Ada Fell", Licence: "MIT", Package: "kit 3.1", Files: 27},
 			{What: "voice", Author: "Bo Lind", Licence: "CC-BY-3.0", Package: "voices 2", Files: 303},
 		},
-		Drills: w.sitter, Sound: w.sound, Noise: w.sound, Cards: w.cards, Folders: w.folders,
+		Drills: w.sitter, Sound: w.sound, Noise: w.sound, Cards: w.cards, Folders: w.folders, Rescue: w.history,
 		Wish: scene.Wish{Tool: "eq-band", Trials: 3, Seed: 5},
 	}
 	return w
@@ -155,16 +155,36 @@ type history struct {
 	records  []drills.Record
 	settings map[string]string
 	broken   error // of Append
+	held     []drills.Record
+	rescued  string // the folder that answers were saved in
 }
 
 func (h *history) Append(_ context.Context, r drills.Record) error {
 	h.mu.Lock()
 	defer h.mu.Unlock()
 	if h.broken != nil {
+		h.held = append(h.held, r)
 		return h.broken
 	}
-	h.records = append(h.records, r)
+	h.records = append(append(h.records, h.held...), r)
+	h.held = nil
 	return nil
+}
+
+func (h *history) Unkept() (answers int, why error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	return len(h.held), h.broken
+}
+
+func (h *history) Rescue(folders ...string) (told string, err error) {
+	h.mu.Lock()
+	defer h.mu.Unlock()
+	h.rescued = folders[0]
+	if h.rescued != "/songs" {
+		return "", fmt.Errorf("%s is on the same disk", h.rescued)
+	}
+	return "Saved as " + h.rescued + "/strop-answers.json, which strop import reads.", nil
 }
 
 func (h *history) Records(_ context.Context, tool string) ([]drills.Record, error) {
