@@ -16,21 +16,41 @@ import (
 //	spread    share of its power that stands elsewhere, 0 to 0.5; 0 for one point
 type image struct{ angleRad, spread float64 }
 
-// imageOf finds the axis that most of the power lies on, the first principal
+// plane is the mean powers of left and right, and of their product.
+type plane struct{ ll, rr, lr float64 }
+
+// planeOf sums every other frame apart: two sums keep the adders busy.
+func planeOf(frames []dsp.Frame) plane {
+	var a, b plane
+	n := float64(max(1, len(frames)))
+	for ; len(frames) >= 2; frames = frames[2:] {
+		x, y := frames[0], frames[1]
+		a.ll += x[0] * x[0]
+		a.rr += x[1] * x[1]
+		a.lr += x[0] * x[1]
+		b.ll += y[0] * y[0]
+		b.rr += y[1] * y[1]
+		b.lr += y[0] * y[1]
+	}
+	for _, x := range frames {
+		a.ll += x[0] * x[0]
+		a.rr += x[1] * x[1]
+		a.lr += x[0] * x[1]
+	}
+	return plane{(a.ll + b.ll) / n, (a.rr + b.rr) / n, (a.lr + b.lr) / n}
+}
+
+// image finds the axis that most of the power lies on, the first principal
 // component of left and right. Source: common practice of statistics: the
 // angle is atan2(2ΣLR, ΣL²−ΣR²)/2.
-func imageOf(frames []dsp.Frame) image {
-	var ll, rr, lr float64
-	for _, f := range frames {
-		ll += f[0] * f[0]
-		rr += f[1] * f[1]
-		lr += f[0] * f[1]
-	}
-	if ll+rr == 0 {
+func (p plane) image() image {
+	if p.ll+p.rr == 0 {
 		return image{angleRad: math.Pi / 4}
 	}
-	return image{math.Atan2(2*lr, ll-rr) / 2, 0.5 - math.Hypot(ll-rr, 2*lr)/2/(ll+rr)}
+	return image{math.Atan2(2*p.lr, p.ll-p.rr) / 2, 0.5 - math.Hypot(p.ll-p.rr, 2*p.lr)/2/(p.ll+p.rr)}
 }
+
+func imageOf(frames []dsp.Frame) image { return planeOf(frames).image() }
 
 // onePoint is the most spread of what is heard from one place. Common
 // practice, no source.
@@ -80,9 +100,9 @@ func (turned) Reset() {}
 // wide is a sound with a width: a stereo stem, two microphones that are panned
 // apart, or the mix.
 type wide struct {
-	stems  []int // none: the mix
-	name   string
-	frames []dsp.Frame
+	stems []int // none: the mix
+	name  string
+	plane plane
 }
 
 // leastSpread is that of what has a width. Common practice, no source.
@@ -94,22 +114,23 @@ func wideOf(c drills.Clip, on int) (wide, error) {
 	if err != nil {
 		return wide{}, err
 	}
-	w := wide{name: c.Where(on), frames: frames}
+	w := wide{name: c.Where(on), plane: planeOf(frames)}
 	stem := c.Stem(on)
 	if stem != nil {
 		w.stems = []int{on}
 	}
-	if imageOf(frames).spread < leastSpread && stem != nil && stem.Pair > 0 {
+	if w.plane.image().spread < leastSpread && stem != nil && stem.Pair > 0 {
 		other, err := c.Target(stem.Pair)
 		if err != nil {
 			return wide{}, err
 		}
-		w = wide{[]int{on, stem.Pair}, w.name + " with " + c.Where(stem.Pair), make([]dsp.Frame, len(frames))}
+		both := make([]dsp.Frame, len(frames))
 		for i := range frames {
-			w.frames[i] = dsp.Frame{frames[i][0] + other[i][0], frames[i][1] + other[i][1]}
+			both[i] = dsp.Frame{frames[i][0] + other[i][0], frames[i][1] + other[i][1]}
 		}
+		w = wide{[]int{on, stem.Pair}, w.name + " with " + c.Where(stem.Pair), planeOf(both)}
 	}
-	if imageOf(w.frames).spread < leastSpread {
+	if w.plane.image().spread < leastSpread {
 		return wide{}, errors.New(w.name + " has no width")
 	}
 	return w, nil
@@ -123,15 +144,9 @@ func (w wide) insert(p dsp.Processor) []drills.Insert {
 // powers are the mean powers of a middle and a side, and of their product.
 type powers struct{ mid, side, both float64 }
 
-func (w wide) powers() (p powers) {
-	n := float64(max(1, len(w.frames)))
-	for _, f := range w.frames {
-		m, s := (f[0]+f[1])/2, (f[0]-f[1])/2
-		p.mid += m * m / n
-		p.side += s * s / n
-		p.both += m * s / n
-	}
-	return p
+func (w wide) powers() powers {
+	p := w.plane
+	return powers{(p.ll + 2*p.lr + p.rr) / 4, (p.ll - 2*p.lr + p.rr) / 4, (p.ll - p.rr) / 4}
 }
 
 // errNoRoom is why a stem at the edge is not moved either way.

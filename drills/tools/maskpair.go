@@ -78,9 +78,10 @@ func askCover(d drills.Draw) (dsp.Setting, error) {
 // rivals are the other stems that play, in any order, that the raised stem does
 // not cover as much more as it does the truth's.
 func rivals(d drills.Draw, asked dsp.Setting) (numbers []int) {
+	moreDB := coveredMore(d.Clip, asked)
 	for _, on := range shuffled(d, playing(d.Clip)) {
 		rival := asked.With(coveredStem.ID, float64(on))
-		if on != int(asked.Get(coveringStem)) && on != int(asked.Get(coveredStem)) && coveredMore(d.Clip, rival) < coveredMore(d.Clip, asked)-0.4 {
+		if on != int(asked.Get(coveringStem)) && on != int(asked.Get(coveredStem)) && coveredMore(d.Clip, rival) < moreDB-0.4 {
 			numbers = append(numbers, on)
 		}
 	}

@@ -68,9 +68,11 @@ var errNotCrowded = errors.New("no two parts of this loop cover the others in on
 // crowders are the two parts that live in the range of that index: those with
 // the greatest share of their power there.
 func crowders(c drills.Clip, n int) []int {
-	shareDB := func(on int) float64 { return withinDB(c.On(on), n) - c.On(on).TotalDB }
-	numbers := playing(c)
-	slices.SortStableFunc(numbers, func(a, b int) int { return compare(shareDB(b), shareDB(a)) })
+	numbers, shareDB := playing(c), map[int]float64{}
+	for _, on := range numbers {
+		shareDB[on] = withinDB(c.On(on), n) - c.On(on).TotalDB
+	}
+	slices.SortStableFunc(numbers, func(a, b int) int { return compare(shareDB[b], shareDB[a]) })
 	return numbers[:min(2, len(numbers))]
 }
 

@@ -45,16 +45,11 @@ func decayDrill() drills.Tool {
 
 // decayAt1k is T20 in the octave of 1 kHz.
 func decayAt1k(h []float64, rateHz float64) (float64, error) {
-	octaves, err := measure.OctaveDecays(h, rateHz)
-	for _, o := range octaves {
-		if math.Abs(o.FreqHz-1000) < 1 && o.T20S > 0 {
-			return o.T20S, nil
-		}
-	}
-	if err == nil {
+	octave, err := measure.OctaveDecayAt(h, rateHz, 1000)
+	if err == nil && !(octave.T20S > 0) {
 		err = errors.New("the reverb does not decay far enough to be measured")
 	}
-	return 0, err
+	return octave.T20S, err
 }
 
 // impulseOf is what a processor makes of a single 1, the 1 itself left out; it

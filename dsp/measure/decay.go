@@ -2,6 +2,7 @@ package measure
 
 import (
 	"errors"
+	"fmt"
 	"math"
 	"math/bits"
 
@@ -70,19 +71,38 @@ func DecayOf(h []float64, rateHz float64) (Decay, error) {
 // (IEC 61260-1:2014 base-ten mid-bands); the start is that of the whole
 // response. A band that holds nothing, or only noise, has NaN in all its times.
 func OctaveDecays(h []float64, rateHz float64) ([]OctaveDecay, error) {
+	return octaveDecays(h, rateHz, -4, 4)
+}
+
+// OctaveDecayAt is that of OctaveDecays whose mid-band frequency is nearest to
+// freqHz, measured alone.
+func OctaveDecayAt(h []float64, rateHz, freqHz float64) (OctaveDecay, error) {
+	k := int(math.Round(math.Log10(freqHz/1000) / 0.3))
+	bands, err := octaveDecays(h, rateHz, k, k)
+	switch {
+	case err != nil:
+		return OctaveDecay{}, err
+	case len(bands) == 0:
+		return OctaveDecay{}, fmt.Errorf("there is no octave band at %g Hz for a sample rate of %g Hz", freqHz, rateHz)
+	}
+	return bands[0], nil
+}
+
+// octaveDecays are the bands of numbers from to to; that at 1 kHz is number 0.
+func octaveDecays(h []float64, rateHz float64, from, to int) ([]OctaveDecay, error) {
 	checkRate(rateHz)
-	from, err := onset(h)
+	start, err := onset(h)
 	if err != nil {
 		return nil, err
 	}
 	var bands []OctaveDecay
 	split := newOctaves(h, rateHz)
-	for k := -4; k <= 4; k++ {
+	for k := from; k <= to; k++ {
 		midHz := 1000 * math.Pow(10, 0.3*float64(k))
 		if midHz*math.Sqrt2 > rateHz/2 {
 			break
 		}
-		d, err := decayFrom(split.band(midHz)[from:len(h)], rateHz)
+		d, err := decayFrom(split.band(midHz)[start:len(h)], rateHz)
 		if err != nil {
 			nan := math.NaN()
 			d = Decay{EDTS: nan, T20S: nan, T30S: nan, C50DB: nan, C80DB: nan, D50: nan, TsMS: nan}
@@ -331,7 +351,10 @@ func newOctaves(h []float64, rateHz float64) *octaves {
 
 // band is the octave around midHz, valid until the next call.
 func (o *octaves) band(midHz float64) []float64 {
-	for k := range o.re {
+	clear(o.br)
+	clear(o.bi)
+	reach := math.Exp2(2.0 / 3)
+	for k := int(midHz / reach / o.binHz); k < min(int(midHz*reach/o.binHz)+2, len(o.re)); k++ {
 		ratio := octaveGain(math.Log2(float64(k) * o.binHz / midHz))
 		o.br[k], o.bi[k] = ratio*o.re[k], ratio*o.im[k]
 	}

@@ -136,6 +136,9 @@ func TestOctaveDecays(t *testing.T) {
 	if err != nil || len(bands) != 9 || !near(bands[4].FreqHz, 1000, 1e-9) {
 		t.Fatalf("%d bands, %v", len(bands), err)
 	}
+	if alone, err := measure.OctaveDecayAt(h, 48000, 1000); err != nil || alone != bands[4] {
+		t.Errorf("1 kHz alone: %+v (%v), among the others %+v", alone, err, bands[4])
+	}
 	for _, b := range bands {
 		if sd := 0.55 * math.Sqrt(1.15/(b.FreqHz/math.Sqrt2)); !near(b.T30S, 1, 3*sd) {
 			t.Errorf("%.0f Hz: T30 %.4f s, sd %.4f", b.FreqHz, b.T30S, sd)

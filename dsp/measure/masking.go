@@ -31,12 +31,13 @@ func MaskedWithinDB(sound, other Facts, loHz, hiHz float64) float64 {
 	for _, db := range sound.BandsDB {
 		loudest = max(loudest, db)
 	}
+	own, covering := sound.powers(), other.powers()
 	sum, n := 0.0, 0.0
 	for i, db := range sound.BandsDB {
 		if hz := dsp.ThirdOctaveHz(i); hz < loHz || hz > hiHz || db <= loudest-maskedRangeDB {
 			continue
 		}
-		sum += dsp.PowerToDB(1 + other.excitation(i)/sound.excitation(i))
+		sum += dsp.PowerToDB(1 + behindFilter(&covering, i)/behindFilter(&own, i))
 		n++
 	}
 	if n == 0 {
@@ -49,16 +50,27 @@ func MaskedWithinDB(sound, other Facts, loHz, hiHz float64) float64 {
 // Common practice, no source.
 const maskedRangeDB = 30.0
 
-// excitation is the power behind the ear's filter at a third-octave band.
-func (f Facts) excitation(band int) (power float64) {
-	for i, w := range bandFilters()[band] {
-		power += w * math.Pow(10, f.BandsDB[i]/10)
+// bandPowers are the powers of the third-octave bands.
+type bandPowers [dsp.ThirdOctaves]float64
+
+func (f *Facts) powers() (powers bandPowers) {
+	for i, db := range f.BandsDB {
+		powers[i] = math.Pow(10, db/10)
+	}
+	return powers
+}
+
+// behindFilter is the power behind the ear's filter at a third-octave band.
+func behindFilter(powers *bandPowers, band int) (power float64) {
+	for i, w := range &bandFilters()[band] {
+		power += w * powers[i]
 	}
 	return power
 }
 
 // bandFilters are the weights of all bands in the ear's filter at each.
-var bandFilters = sync.OnceValue(func() (weights [dsp.ThirdOctaves][dsp.ThirdOctaves]float64) {
+var bandFilters = sync.OnceValue(func() *[dsp.ThirdOctaves]bandPowers {
+	var weights [dsp.ThirdOctaves]bandPowers
 	for band := range weights {
 		centreHz := dsp.ThirdOctaveHz(band)
 		p := 4 / dsp.ERBHz(centreHz)
@@ -67,7 +79,7 @@ var bandFilters = sync.OnceValue(func() (weights [dsp.ThirdOctaves][dsp.ThirdOct
 			weights[band][i] = (1 + x) * math.Exp(-x)
 		}
 	}
-	return weights
+	return &weights
 })
 
 // Tilted are facts of a sound whose bands were turned by the response of a
