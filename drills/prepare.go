@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"sync"
 
 	"strop/dsp"
 	"strop/dsp/measure"
@@ -222,32 +223,51 @@ func (m *aim) try(level float64) (audibleDB float64, err error) {
 	}
 	// Compared at one loudness: what is asked about is never level alone,
 	// except where it is.
-	before, after := m.untouched.whole, m.asked.whole
 	gainDB := m.untouched.lufs - m.asked.lufs
 	if m.asking.Tool.LevelAsked {
 		gainDB = 0
 	}
-	return m.session.meter.scaled(before, after, gainDB, d.Clip.Loop.RateHz, m.asking.Tool.Brief), nil
+	return m.session.meter.between(m.untouched.excitation, m.asked.excitation, gainDB, m.asking.Tool.Brief), nil
 }
 
 // render makes the untouched side, with the way of the sound that the tool
-// leaves when it does nothing, and the side that is asked about.
-func (m *aim) render() (err error) {
-	t, d := m.round.Trial, m.draw
-	neutral, err := m.asking.Tool.Change(d.Clip, d.On, dsp.Setting{})
+// leaves when it does nothing, and the side that is asked about, both at a time.
+func (m *aim) render() error {
+	t, clip, rateHz := m.round.Trial, m.draw.Clip, m.draw.Clip.Loop.RateHz
+	neutral, err := m.asking.Tool.Change(clip, m.draw.On, dsp.Setting{})
 	if err != nil {
 		return unfit{err}
 	}
-	if m.untouched, err = m.session.newSide(t, d.Clip, m.round.solo, neutral); err != nil {
+	solo := m.round.solo
+	stems, err := loaded(clip, union(solo, stemsOf(0, neutral)))
+	if err != nil {
 		return err
 	}
-	if m.asked, err = m.session.newSide(t, d.Clip, m.round.solo, m.inserts); err != nil {
-		return err
+	m.session.meter.prepare(rateHz)
+	m.untouched, m.asked = &side{}, &side{}
+	holds := !m.asking.Tool.LevelAsked && m.draw.On > 0
+	var rendering sync.WaitGroup
+	rendering.Go(func() {
+		m.untouched.mixdown = mixed(clip, t.Condition.Heard, solo, neutral, stems)
+		m.untouched.measured = m.session.measureUntouched(m.untouched.whole, rateHz)
+		if holds && !m.untouched.one() {
+			m.round.aloneLUFS = measure.IntegratedLUFS(m.untouched.alone, rateHz)
+		}
+	})
+	m.asked.mixdown = mixed(clip, t.Condition.Heard, solo, m.inserts, stems)
+	rendering.Wait()
+	if holds && !m.untouched.one() {
+		m.asked.hold(m.round.aloneLUFS, rateHz)
 	}
-	if !m.asking.Tool.LevelAsked && d.On > 0 {
-		m.round.aloneLUFS = hold(m.untouched, m.asked, d.Clip.Loop.RateHz)
-	}
-	return nil
+	m.asked.measured = measureWith(m.session.meter.ears[toChanged], m.asked.whole, rateHz)
+	return errors.Join(m.untouched.check(clip.Name), m.asked.check(clip.Name))
+}
+
+// measureUntouched measures a side without a change, or tells what it was.
+func (s *Session) measureUntouched(frames []dsp.Frame, rateHz float64) measured {
+	return s.known.measure(frames, rateHz, func() measured {
+		return measureWith(s.meter.ears[toUntouched], frames, rateHz)
+	})
 }
 
 // finish measures the truth, and brings both sides to where they are heard.
@@ -266,7 +286,6 @@ func (m *aim) finish() error {
 	changed := m.asked
 	if m.asking.Nothing && m.asking.Tool.NothingShare > 0 {
 		copied := *m.untouched
-		copied.mixdown = m.untouched.clone()
 		t.Truth, changed = dsp.Setting{}, &copied
 	}
 	lufs := PlayLUFS - t.RoveDB
@@ -280,14 +299,16 @@ func (m *aim) finish() error {
 	if !m.untouched.one() {
 		round.Solo = [2][]dsp.Frame{m.untouched.alone, changed.alone}
 	}
-	t.ResidualLU = measure.IntegratedLUFS(round.Changed, clip.Loop.RateHz) - measure.IntegratedLUFS(round.Untouched, clip.Loop.RateHz)
+	t.ResidualLU = residualLU(round.Untouched, round.Changed, clip.Loop.RateHz)
 	return nil
 }
 
-func (m mixdown) clone() mixdown {
-	whole := slices.Clone(m.whole)
-	if &m.alone[0] == &m.whole[0] {
-		return mixdown{whole, whole}
-	}
-	return mixdown{slices.Clone(m.alone), whole}
+// residualLU is how much louder one side came out than another.
+func residualLU(side, other []dsp.Frame, rateHz float64) float64 {
+	var lufs float64
+	var measuring sync.WaitGroup
+	measuring.Go(func() { lufs = measure.IntegratedLUFS(side, rateHz) })
+	otherLUFS := measure.IntegratedLUFS(other, rateHz)
+	measuring.Wait()
+	return otherLUFS - lufs
 }

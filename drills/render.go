@@ -53,110 +53,168 @@ func union(a, b []int) []int {
 
 // mixdown is a loop with inserts on it: alone is the sum of the stems that a
 // trial is about, whole is everything that is heard. Where the trial is about
-// the mix, the two are one.
+// the mix, the two are one. Without inserts they may be shared with the clip.
 type mixdown struct {
 	alone, whole []dsp.Frame
+	shared       bool
+}
+
+// loaded are some stems of a loop, by their numbers.
+func loaded(c Clip, stems []int) (map[int][]dsp.Frame, error) {
+	buses := make(map[int][]dsp.Frame, len(stems))
+	if len(c.Stems) == 0 {
+		return buses, nil
+	}
+	for _, n := range stems {
+		frames, err := c.Stems[n-1].Load()
+		if err != nil {
+			return nil, err
+		}
+		buses[n] = frames
+	}
+	return buses, nil
 }
 
 // mixed lays inserts on a loop, in order. solo are the stems that the trial is
 // about; heard alone, the others are left out. Only stems that are touched or
-// meant are loaded: the rest of the mix is the mix without them.
-func mixed(c Clip, heard string, solo []int, inserts []Insert) (m mixdown, err error) {
+// meant are needed, as loaded: the rest of the mix is the mix without them.
+func mixed(c Clip, heard string, solo []int, inserts []Insert, stems map[int][]dsp.Frame) (m mixdown) {
+	m.shared = len(inserts) == 0
 	if len(c.Stems) == 0 || len(solo) == 0 {
-		m.whole = slices.Clone(c.Frames)
+		m.whole = c.Frames
 		for _, in := range inserts {
 			m.whole = loopThrough(in.Processor, m.whole, c.Loop.RateHz)
 		}
-		return mixdown{m.whole, m.whole}, nil
+		m.alone = m.whole
+		return m
 	}
-	touched := union(solo, stemsOf(0, inserts))
-	buses := make(map[int][]dsp.Frame, len(touched))
-	for _, n := range touched {
-		if buses[n], err = c.Stems[n-1].Load(); err != nil {
-			return m, err
+	buses := maps.Clone(stems)
+	var onMix []dsp.Processor
+	for _, in := range inserts {
+		if len(in.Stems) == 0 {
+			onMix = append(onMix, in.Processor)
+		} else {
+			insert(buses, in, c.Loop.RateHz)
 		}
 	}
-	m.whole = slices.Clone(c.Frames)
-	onMix := lay(m.whole, buses, inserts, c.Loop.RateHz)
-	m.alone = make([]dsp.Frame, len(c.Frames))
-	for _, n := range solo {
-		add(m.alone, buses[n], 1)
-	}
+	m.alone = sumOf(buses, stems, solo, len(c.Frames), m.shared)
 	if heard == Alone {
 		m.whole = m.alone
+	} else {
+		m.whole = exchanged(c.Frames, stems, buses)
 	}
 	for _, p := range onMix {
 		m.whole = loopThrough(p, m.whole, c.Loop.RateHz)
 	}
-	return m, nil
-}
-
-// lay puts inserts on the buses they are for, and what that changes into the
-// mix. It returns those that are for the mix itself.
-func lay(mix []dsp.Frame, buses map[int][]dsp.Frame, inserts []Insert, rateHz float64) (onMix []dsp.Processor) {
-	before := maps.Clone(buses)
-	changed := map[int]bool{}
-	for _, in := range inserts {
-		if len(in.Stems) == 0 {
-			onMix = append(onMix, in.Processor)
-			continue
-		}
-		insert(buses, in, rateHz)
-		for _, n := range in.Stems {
-			changed[n] = true
-		}
-	}
-	for _, n := range slices.Sorted(maps.Keys(changed)) {
-		add(mix, before[n], -1)
-		add(mix, buses[n], 1)
-	}
-	return onMix
+	return m
 }
 
 // insert puts the sum of some buses through a processor. What comes out stands
 // on the first of them, and the others fall silent.
 func insert(buses map[int][]dsp.Frame, in Insert, rateHz float64) {
 	first := in.Stems[0]
+	sum := buses[first]
 	if len(in.Stems) > 1 {
-		sum := slices.Clone(buses[first])
+		sum = slices.Clone(sum)
 		for _, n := range in.Stems[1:] {
-			add(sum, buses[n], 1)
+			add(sum, buses[n])
 			buses[n] = nil
 		}
-		buses[first] = sum
 	}
-	buses[first] = loopThrough(in.Processor, buses[first], rateHz)
+	buses[first] = loopThrough(in.Processor, sum, rateHz)
 }
 
-func add(sum, frames []dsp.Frame, ratio float64) {
+// sumOf is the sum of some buses: frames of its own, or where that will do
+// those of the bus.
+func sumOf(buses, stems map[int][]dsp.Frame, numbers []int, n int, shared bool) []dsp.Frame {
+	if bus := buses[numbers[0]]; len(numbers) == 1 && len(bus) == n && (shared || !alike(bus, stems[numbers[0]])) {
+		return bus
+	}
+	sum := make([]dsp.Frame, n)
+	for _, on := range numbers {
+		add(sum, buses[on])
+	}
+	return sum
+}
+
+// alike reports whether two buses are the same memory.
+func alike(a, b []dsp.Frame) bool {
+	return len(a) == len(b) && (len(a) == 0 || &a[0] == &b[0])
+}
+
+func add(sum, frames []dsp.Frame) {
 	for i, f := range frames {
-		sum[i][0] += ratio * f[0]
-		sum[i][1] += ratio * f[1]
+		sum[i][0] += f[0]
+		sum[i][1] += f[1]
 	}
 }
 
-// settleS is how much of the loop's end a processor hears beforehand: longer
-// than any of them remembers to be heard. Common practice, no source.
-const settleS = 3.0
-
-// loopThrough is the loop as it sounds through p when it has been repeating
-// for a while: its end, then the whole, which is kept, p's delay turned back.
-// frames is not altered.
-func loopThrough(p dsp.Processor, frames []dsp.Frame, rateHz float64) []dsp.Frame {
-	p.Reset()
-	p.Process(slices.Clone(frames[max(0, len(frames)-int(settleS*rateHz)):]))
-	out := slices.Clone(frames)
-	p.Process(out)
-	rotateLeft(out, dsp.DelayFrames(p))
+// exchanged is a mix with other buses in place of the stems they were made of.
+// Where none is another it is the mix itself.
+func exchanged(mix []dsp.Frame, stems, buses map[int][]dsp.Frame) []dsp.Frame {
+	out := mix
+	for _, n := range slices.Sorted(maps.Keys(buses)) {
+		before, after := stems[n], buses[n]
+		if alike(before, after) {
+			continue
+		}
+		if alike(out, mix) {
+			out = slices.Clone(mix)
+		}
+		if after == nil {
+			subtract(out, before)
+		} else {
+			exchange(out, before, after)
+		}
+	}
 	return out
 }
 
-func rotateLeft(frames []dsp.Frame, n int) {
-	if len(frames) == 0 {
-		return
+func subtract(sum, frames []dsp.Frame) {
+	for i, f := range frames {
+		sum[i][0] -= f[0]
+		sum[i][1] -= f[1]
 	}
-	n %= len(frames)
-	slices.Reverse(frames[:n])
-	slices.Reverse(frames[n:])
-	slices.Reverse(frames)
+}
+
+func exchange(sum, before, after []dsp.Frame) {
+	before, after = before[:len(sum)], after[:len(sum)]
+	for i := range sum {
+		sum[i][0] += after[i][0] - before[i][0]
+		sum[i][1] += after[i][1] - before[i][1]
+	}
+}
+
+// settleS is how much of the loop's end a processor hears beforehand that does
+// not tell how much it needs: longer than any of them remembers to be heard.
+// Common practice, no source.
+const settleS = 3.0
+
+// loopThrough is the loop as it sounds through p when it has been repeating
+// for a while: its end, and as much of its beginning as p is late, then the
+// whole from there on, which is kept. frames is not altered.
+func loopThrough(p dsp.Processor, frames []dsp.Frame, rateHz float64) []dsp.Frame {
+	if len(frames) == 0 {
+		return nil
+	}
+	late := dsp.DelayFrames(p)
+	settle := min(dsp.SettleFrames(p, int(settleS*rateHz)), len(frames))
+	late %= len(frames)
+	p.Reset()
+	hear(p, frames[len(frames)-settle:])
+	hear(p, frames[:late])
+	out := make([]dsp.Frame, 0, len(frames))
+	out = append(append(out, frames[late:]...), frames[:late]...)
+	p.Process(out)
+	return out
+}
+
+// hear passes frames through p, for p to remember.
+func hear(p dsp.Processor, frames []dsp.Frame) {
+	block := make([]dsp.Frame, min(len(frames), 4096))
+	for len(frames) > 0 {
+		n := copy(block, frames)
+		p.Process(block[:n])
+		frames = frames[n:]
+	}
 }

@@ -10,6 +10,7 @@ import (
 	"time"
 
 	"strop/dsp"
+	"strop/dsp/measure"
 )
 
 // Config is everything a session depends on: the same Config and the same
@@ -34,6 +35,7 @@ type Session struct {
 	recent  []item
 	records []Record
 	meter   audibility
+	known   known
 	reach   map[string]float64 // by drill: dB of excitation for a level of 1 on the ladder, as last found
 }
 
@@ -189,20 +191,32 @@ func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Fra
 	if err != nil {
 		return nil, err
 	}
-	m, err := s.newSide(t, round.Clip, round.solo, inserts)
+	stems, err := loaded(round.Clip, union(round.solo, stemsOf(0, inserts)))
 	if err != nil {
 		return nil, err
 	}
+	rateHz := round.Clip.Loop.RateHz
+	m := &side{mixdown: mixed(round.Clip, t.Condition.Heard, round.solo, inserts, stems)}
 	if !tool.LevelAsked && t.Stem > 0 {
-		holdAt(round.aloneLUFS, m, round.Clip.Loop.RateHz)
+		m.hold(round.aloneLUFS, rateHz)
+	}
+	var ear *measure.AudibilityMeter
+	if tool.Turned() && score != nil {
+		s.meter.prepare(rateHz)
+		ear = s.meter.ears[toChanged]
+	}
+	m.measured = measureWith(ear, m.whole, rateHz)
+	if err := m.check(round.Clip.Name); err != nil {
+		return nil, err
 	}
 	if tool.LevelAsked {
 		m.apply(min(round.lufs, PlayLUFS-t.RoveDB-m.lufs, CeilingDBTP-m.dbtp))
 	} else {
 		m.apply(min(round.lufs-m.lufs, CeilingDBTP-m.dbtp))
 	}
-	if tool.Turned() && score != nil {
-		remainsDB := s.meter.between(round.target(), m.whole, round.Clip.Loop.RateHz, tool.Brief)
+	if ear != nil {
+		target := s.measureUntouched(round.target(), rateHz).excitation
+		remainsDB := s.meter.between(target, m.excitation, m.gainDB, tool.Brief)
 		if score.Errors == nil {
 			score.Errors = map[string]float64{}
 		}

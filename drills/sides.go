@@ -3,6 +3,8 @@ package drills
 import (
 	"fmt"
 	"math"
+	"slices"
+	"sync"
 
 	"strop/dsp"
 	"strop/dsp/measure"
@@ -24,38 +26,68 @@ const (
 // A side is a loop rendered, and what was measured of it before any gain.
 type side struct {
 	mixdown
-	lufs   float64
-	dbtp   float64
+	measured
 	gainDB float64
 }
 
-// newSide lays inserts on a loop and measures what comes out.
-func (s *Session) newSide(t Trial, c Clip, solo []int, inserts []Insert) (*side, error) {
-	m, err := mixed(c, t.Condition.Heard, solo, inserts)
-	if err != nil {
-		return nil, err
+// measured is what was measured of a sound.
+type measured struct {
+	lufs, dbtp float64
+	excitation measure.Excitation
+}
+
+// measureWith measures how loud a sound is, and with an ear what it does there.
+func measureWith(ear *measure.AudibilityMeter, frames []dsp.Frame, rateHz float64) (m measured) {
+	var listening sync.WaitGroup
+	if ear != nil {
+		listening.Go(func() { m.excitation = ear.Excite(frames) })
 	}
-	sd := &side{mixdown: m}
-	sd.lufs = measure.IntegratedLUFS(sd.whole, c.Loop.RateHz)
-	sd.dbtp = measure.TruePeakDBTP(sd.whole, c.Loop.RateHz)
-	if math.IsInf(sd.lufs, 0) || math.IsNaN(sd.lufs) {
-		return nil, unfit{fmt.Errorf("%s is too quiet to be compared", c.Name)}
+	m.lufs = measure.IntegratedLUFS(frames, rateHz)
+	m.dbtp = measure.TruePeakDBTP(frames, rateHz)
+	listening.Wait()
+	return m
+}
+
+// check reports a side that is too quiet to be matched.
+func (s *side) check(name string) error {
+	if math.IsInf(s.lufs, 0) || math.IsNaN(s.lufs) {
+		return unfit{fmt.Errorf("%s is too quiet to be compared", name)}
 	}
-	return sd, nil
+	return nil
 }
 
 // apply gives s its gain, for good.
 func (s *side) apply(gainDB float64) {
 	s.gainDB = gainDB
-	gain := dsp.Gain(dsp.FromDB(gainDB))
-	gain.Process(s.whole)
-	if !s.one() {
-		gain.Process(s.alone)
+	one := s.one()
+	s.whole = turned(s.whole, dsp.FromDB(gainDB))
+	if one {
+		s.alone = s.whole
+	} else {
+		s.alone = turned(s.alone, dsp.FromDB(gainDB))
 	}
 }
 
+// turned is frames multiplied by a ratio.
+func turned(frames []dsp.Frame, ratio float64) []dsp.Frame {
+	out := make([]dsp.Frame, len(frames))
+	for i, f := range frames {
+		out[i] = dsp.Frame{ratio * f[0], ratio * f[1]}
+	}
+	return out
+}
+
+// apply gives every side its gain, all at a time.
+func apply(gainsDB []float64, sides []*side) {
+	var turning sync.WaitGroup
+	for i, s := range sides {
+		turning.Go(func() { s.apply(gainsDB[i]) })
+	}
+	turning.Wait()
+}
+
 // one reports whether what a trial is about is all that is heard.
-func (s *side) one() bool { return len(s.alone) > 0 && &s.alone[0] == &s.whole[0] }
+func (m *mixdown) one() bool { return len(m.alone) > 0 && &m.alone[0] == &m.whole[0] }
 
 // match brings sides to one loudness, lufs or as far below it as the ceiling
 // asks.
@@ -63,9 +95,11 @@ func match(lufs float64, sides ...*side) float64 {
 	for _, s := range sides {
 		lufs = min(lufs, s.lufs+CeilingDBTP-s.dbtp)
 	}
-	for _, s := range sides {
-		s.apply(lufs - s.lufs)
+	gainsDB := make([]float64, len(sides))
+	for i, s := range sides {
+		gainsDB[i] = lufs - s.lufs
 	}
+	apply(gainsDB, sides)
 	return lufs
 }
 
@@ -78,43 +112,37 @@ func level(lufs, roomLU float64, sides ...*side) (gainDB float64) {
 	for _, s := range sides {
 		gainDB = min(gainDB, lufs-s.lufs, CeilingDBTP-s.dbtp)
 	}
-	for _, s := range sides {
-		s.apply(gainDB)
+	gainsDB := make([]float64, len(sides))
+	for i := range sides {
+		gainsDB[i] = gainDB
 	}
+	apply(gainsDB, sides)
 	return gainDB
 }
 
 // hold keeps a change on a stem from making the stem louder or softer, which
-// would give it away: what the trial is about is brought back to the loudness
-// it had, which is returned, and what is heard with it. It does nothing where
-// either is silent.
-func hold(untouched, changed *side, rateHz float64) (aloneLUFS float64) {
-	if untouched.one() || changed.one() {
-		return 0
-	}
-	aloneLUFS = measure.IntegratedLUFS(untouched.alone, rateHz)
-	holdAt(aloneLUFS, changed, rateHz)
-	return aloneLUFS
-}
-
-// holdAt brings what the trial is about to a loudness.
-func holdAt(lufs float64, s *side, rateHz float64) {
-	if s.one() {
+// would give it away: what the trial is about is brought to a loudness, and what
+// is heard with it. It does nothing where either is silent, or where it is all
+// that is heard.
+func (m *mixdown) hold(lufs, rateHz float64) {
+	if m.one() {
 		return
 	}
-	if d := lufs - measure.IntegratedLUFS(s.alone, rateHz); !math.IsInf(d, 0) && !math.IsNaN(d) {
-		s.correct(d, rateHz)
+	if d := lufs - measure.IntegratedLUFS(m.alone, rateHz); !math.IsInf(d, 0) && !math.IsNaN(d) {
+		m.correct(d)
 	}
 }
 
 // correct turns the part of the mix that a trial is about by gainDB.
-func (s *side) correct(gainDB, rateHz float64) {
-	more := dsp.FromDB(gainDB) - 1
-	for i, f := range s.alone {
-		s.whole[i][0] += more * f[0]
-		s.whole[i][1] += more * f[1]
+func (m *mixdown) correct(gainDB float64) {
+	if m.shared {
+		m.alone, m.whole, m.shared = slices.Clone(m.alone), slices.Clone(m.whole), false
 	}
-	dsp.Gain(1 + more).Process(s.alone)
-	s.lufs = measure.IntegratedLUFS(s.whole, rateHz)
-	s.dbtp = measure.TruePeakDBTP(s.whole, rateHz)
+	more := dsp.FromDB(gainDB) - 1
+	whole := m.whole[:len(m.alone)]
+	for i, f := range m.alone {
+		whole[i][0] += more * f[0]
+		whole[i][1] += more * f[1]
+		m.alone[i] = dsp.Frame{(1 + more) * f[0], (1 + more) * f[1]}
+	}
 }

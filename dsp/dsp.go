@@ -36,6 +36,13 @@ type Delayer interface {
 	DelayFrames() int
 }
 
+// Settler is implemented by a Processor that forgets.
+type Settler interface {
+	// SettleFrames is how many frames what comes out depends on, to −120 dB,
+	// besides the one that comes in. What was heard before that has passed.
+	SettleFrames() int
+}
+
 // A Chain is processors in series. The empty Chain changes nothing.
 type Chain []Processor
 
@@ -87,11 +94,30 @@ func DelayFrames(p Processor) int {
 	return 0
 }
 
+// SettleFrames is how many frames p takes to forget, and n where p does not
+// tell: of a Chain, that of all in it together, no more than n.
+func SettleFrames(p Processor, n int) int {
+	switch p := p.(type) {
+	case Settler:
+		return min(p.SettleFrames(), n)
+	case Chain:
+		sum := 0
+		for i := range p {
+			sum += SettleFrames(p[i], n)
+		}
+		return min(sum, n)
+	}
+	return n
+}
+
 // Gain is the Processor that multiplies both channels by one ratio.
 // Gain(1) changes nothing.
 type Gain float64
 
-var _ Processor = Gain(1)
+var (
+	_ Processor = Gain(1)
+	_ Settler   = Gain(1)
+)
 
 // Process multiplies every sample by the ratio.
 func (g Gain) Process(buf []Frame) {
@@ -104,3 +130,6 @@ func (g Gain) Process(buf []Frame) {
 
 // Reset does nothing: a gain has no memory.
 func (g Gain) Reset() {}
+
+// SettleFrames is 0.
+func (g Gain) SettleFrames() int { return 0 }

@@ -81,13 +81,19 @@ type AudibilityMeter struct {
 	long, short   earFilters
 	decimated     decimator
 	bandsHz       []float64
-	frames        int
-	before, after []excitation // by frame, then band
+	before, after Excitation
 	ratios        []float64
 }
 
 // An excitation is the power under one of the ear's filters, by Channel.
 type excitation [4]float64
+
+// An Excitation is what a render does in the ear. It is never changed, and fits
+// any meter for the same rate.
+type Excitation struct {
+	frames int
+	bands  []excitation // by frame, then band
+}
 
 // NewAudibilityMeter is a meter for frames at rateHz. It panics at a rate
 // outside dsp.MinRateHz to dsp.MaxRateHz.
@@ -119,78 +125,93 @@ func NewAudibilityMeter(rateHz float64) *AudibilityMeter {
 func camHz(cam float64) float64 { return (math.Pow(10, cam/21.4) - 1) * 1000 / 4.37 }
 
 // Before takes the untouched render, to which all that follow are compared.
-func (m *AudibilityMeter) Before(buf []dsp.Frame) {
-	hop := hopS * m.rateHz
-	m.frames = int(math.Ceil(float64(len(buf)) / hop))
-	m.before = m.excite(m.before, buf)
-}
+func (m *AudibilityMeter) Before(buf []dsp.Frame) { m.before = m.excite(m.before.bands, buf) }
 
 // After compares another render with the untouched one. It panics where its
 // length is another. NaN or infinite frames make the result NaN.
 func (m *AudibilityMeter) After(buf []dsp.Frame) Audibility {
-	if n := int(math.Ceil(float64(len(buf)) / (hopS * m.rateHz))); n != m.frames {
-		panic(fmt.Sprintf("measure: renders of %d and %d hops of 10 ms cannot be compared; make them equally long", m.frames, n))
+	m.after = m.excite(m.after.bands, buf)
+	return m.compare(1)
+}
+
+// Excite is what a render does in the ear, for Compare. Meters of their own may
+// take renders in at the same time.
+func (m *AudibilityMeter) Excite(buf []dsp.Frame) Excitation { return m.excite(nil, buf) }
+
+// Compare is Before and After of two renders that were taken in, the second
+// turned by turnedDB. It panics where their lengths differ.
+func (m *AudibilityMeter) Compare(before, after Excitation, turnedDB float64) Audibility {
+	m.before, m.after = before, after
+	a := m.compare(math.Pow(10, turnedDB/10))
+	m.before, m.after = Excitation{}, Excitation{}
+	return a
+}
+
+// compare finds the band and channel of the largest change, after with its
+// power multiplied by turned.
+func (m *AudibilityMeter) compare(turned float64) Audibility {
+	if m.before.frames != m.after.frames {
+		panic(fmt.Sprintf("measure: renders of %d and %d hops of 10 ms cannot be compared; make them equally long", m.before.frames, m.after.frames))
 	}
-	m.after = m.excite(m.after, buf)
-	gate := m.gate()
+	gate := m.gate(turned)
 	if nan := math.NaN(); math.IsNaN(gate) || math.IsInf(gate, 0) {
 		return Audibility{DB: nan, BandHz: nan, AtS: nan}
 	}
 	best, at := Audibility{}, 0
-	for _, c := range m.Channels {
-		for b := range m.bandsHz {
-			if db := m.change(b, c, gate); db > best.DB {
+	for b := range m.bandsHz {
+		for _, c := range m.Channels {
+			if db := m.change(b, c, turned, gate, best.DB); db > best.DB {
 				best, at = Audibility{DB: db, BandHz: m.bandsHz[b], Channel: c}, b
 			}
 		}
 	}
 	if best.DB > 0 {
-		best.AtS = m.wellHeard(at, best.Channel, best.DB, gate)
+		best.AtS = m.wellHeard(at, best.Channel, turned, best.DB, gate)
 	}
 	return best
 }
 
 // excite is the excitation of every frame and band of buf, in the memory of
 // out where it is large enough.
-func (m *AudibilityMeter) excite(out []excitation, buf []dsp.Frame) []excitation {
-	bands := len(m.bandsHz)
-	if cap(out) < m.frames*bands {
-		out = make([]excitation, m.frames*bands)
+func (m *AudibilityMeter) excite(out []excitation, buf []dsp.Frame) Excitation {
+	bands, frames := len(m.bandsHz), int(math.Ceil(float64(len(buf))/(hopS*m.rateHz)))
+	if cap(out) < frames*bands {
+		out = make([]excitation, frames*bands)
 	}
-	out = out[:m.frames*bands]
+	out = out[:frames*bands]
 	low := m.decimated.process(buf)
 	turn := len(m.long.bands)
-	for i := range m.frames {
+	for i := range frames {
 		centre := hopS * float64(i)
 		row := out[i*bands : (i+1)*bands]
 		m.long.excite(row[:turn], low, int(centre*m.decimated.rateHz))
 		m.short.excite(row[turn:], buf, int(centre*m.rateHz))
 	}
-	return out
+	return Excitation{frames, out}
 }
 
 // gate is the excitation that is too faint to count. Where nothing was before
 // it hangs on what came.
-func (m *AudibilityMeter) gate() float64 {
-	before, after := m.loudest(m.before), m.loudest(m.after)
+func (m *AudibilityMeter) gate(turned float64) float64 {
+	before, after := m.loudest(m.before), turned*m.loudest(m.after)
 	if before == 0 || !(after <= math.MaxFloat64) {
 		before = after
 	}
 	return before * math.Pow(10, -audibilityGateDB/10.0)
 }
 
-func (m *AudibilityMeter) loudest(excitations []excitation) (most float64) {
-	for _, e := range excitations {
+func (m *AudibilityMeter) loudest(x Excitation) (most float64) {
+	for i := range x.bands {
 		for _, c := range m.Channels {
-			most = max(most, e[c])
+			most = max(most, x.bands[i][c])
 		}
 	}
 	return most
 }
 
 // ratio is by how much the power of a band changes in a frame, 1 or more.
-func (m *AudibilityMeter) ratio(i int, c Channel, gate float64) float64 {
-	before, after := max(m.before[i][c], gate), max(m.after[i][c], gate)
+func (m *AudibilityMeter) ratio(i int, c Channel, turned, gate float64) float64 {
+	before, after := max(m.before.bands[i][c], gate), max(turned*m.after.bands[i][c], gate)
 	if after > before {
 		return after / before
 	}
@@ -200,32 +221,37 @@ func (m *AudibilityMeter) ratio(i int, c Channel, gate float64) float64 {
 	return before / after
 }
 
-// change is the change of a band in dB.
-func (m *AudibilityMeter) change(band int, c Channel, gate float64) float64 {
+// change is the change of a band in dB; 0 where no frame of it changes by more
+// than leastDB.
+func (m *AudibilityMeter) change(band int, c Channel, turned, gate, leastDB float64) float64 {
 	m.ratios = m.ratios[:0]
 	counted, most := 0, 1.0
-	for i := band; i < len(m.before); i += len(m.bandsHz) {
-		if m.before[i][c] > gate {
+	for i := band; i < len(m.before.bands); i += len(m.bandsHz) {
+		if m.before.bands[i][c] > gate {
 			counted++
 		}
-		ratio := m.ratio(i, c, gate)
+		ratio := m.ratio(i, c, turned, gate)
 		most = max(most, ratio)
 		m.ratios = append(m.ratios, ratio)
 	}
-	if m.Peak || most == 1 {
-		return dsp.PowerToDB(most)
+	mostDB := dsp.PowerToDB(most)
+	switch {
+	case mostDB <= leastDB:
+		return 0
+	case m.Peak || most == 1:
+		return mostDB
 	}
 	rank := max(leastFrames, int(audibilityShare*float64(counted)))
 	return dsp.PowerToDB(nthLargest(m.ratios, min(rank, len(m.ratios))))
 }
 
 // wellHeard is when a band that changes by changeDB or more is loudest.
-func (m *AudibilityMeter) wellHeard(band int, c Channel, changeDB, gate float64) (seconds float64) {
+func (m *AudibilityMeter) wellHeard(band int, c Channel, turned, changeDB, gate float64) (seconds float64) {
 	loudest := 0.0
-	for frame := range m.frames {
+	for frame := range m.before.frames {
 		i := frame*len(m.bandsHz) + band
-		level := max(m.before[i][c], m.after[i][c])
-		if level > loudest && dsp.PowerToDB(m.ratio(i, c, gate)) >= changeDB {
+		level := max(m.before.bands[i][c], turned*m.after.bands[i][c])
+		if level > loudest && dsp.PowerToDB(m.ratio(i, c, turned, gate)) >= changeDB {
 			loudest, seconds = level, hopS*float64(frame)
 		}
 	}

@@ -40,12 +40,12 @@ func nearestBand(m *AudibilityMeter, freqHz float64) (band int) {
 }
 
 // meanDB is the mean power of a band over all frames.
-func meanDB(m *AudibilityMeter, excitations []excitation, band int, c Channel) float64 {
+func meanDB(m *AudibilityMeter, x Excitation, band int, c Channel) float64 {
 	sum := 0.0
-	for i := band; i < len(excitations); i += len(m.bandsHz) {
-		sum += excitations[i][c]
+	for i := band; i < len(x.bands); i += len(m.bandsHz) {
+		sum += x.bands[i][c]
 	}
-	return dsp.PowerToDB(sum / float64(m.frames))
+	return dsp.PowerToDB(sum / float64(x.frames))
 }
 
 // A peak of +6 dB, Q 1.414, on pink noise changes the excitation of the band
@@ -241,6 +241,23 @@ func TestAudibilityLimits(t *testing.T) {
 		}
 	}()
 	Audible(music, music[:4000], 8000)
+}
+
+// A render that is taken in and turned is compared as one that was turned.
+func TestAudibilityTurned(t *testing.T) {
+	before := musicLike(48000, 1, 2)
+	after := throughPeak(t, before, 48000, 1000, 6, 1)
+	m, other := NewAudibilityMeter(48000), NewAudibilityMeter(48000)
+	x, y := m.Excite(before), other.Excite(after)
+	for _, turnedDB := range []float64{0, -3, 5} {
+		turned := slices.Clone(after)
+		dsp.Gain(dsp.FromDB(turnedDB)).Process(turned)
+		want, got := Audible(before, turned, 48000), m.Compare(x, y, turnedDB)
+		near(t, "change", got.DB, want.DB, 1e-9)
+		if got.DB = want.DB; got != want {
+			t.Errorf("turned by %g dB: %+v, want %+v", turnedDB, got, want)
+		}
+	}
 }
 
 func TestAudibilityDoesNotAllocate(t *testing.T) {
