@@ -44,23 +44,9 @@ func (c Chart) around(p *pass, w float64) float64 {
 	return p.labelHeight(c.Label) + c.legendHeight(p, w) + p.line(Small) + 2*p.line(Small) + padPx
 }
 
-// legends gives each series its place in as many lines as they take.
-func (c Chart) legends(p *pass, w float64, do func(s Series, x, y float64)) (height float64) {
-	x, y := 0.0, 0.0
-	for _, s := range c.Series {
-		own := p.legendWidth(s.Label)
-		if x > 0 && x+own > w {
-			x, y = 0, y+p.line(Small)
-		}
-		do(s, x, y)
-		x += own + gapPx
-	}
-	return y + p.line(Small)
-}
+func (c Chart) legendHeight(p *pass, w float64) float64 { return legendHeight(p, w, c.Series) }
 
-func (c Chart) legendHeight(p *pass, w float64) float64 {
-	return c.legends(p, w, func(Series, float64, float64) {}) + 4
-}
+func (s Series) key() legend { return legend{s.Label, s.Ink, s.Dash, s.Mark, s.Loose} }
 
 // plot is the room for the points.
 func (c Chart) plot(p *pass, r Rect) Rect {
@@ -71,10 +57,7 @@ func (c Chart) plot(p *pass, r Rect) Rect {
 
 func (c Chart) draw(p *pass, r Rect) {
 	p.caption(c.Label, "", r)
-	top := r.Y + p.labelHeight(c.Label)
-	c.legends(p, r.W, func(s Series, x, y float64) {
-		p.legend(s.Label, s.Ink, s.Dash, s.Mark, s.Loose, Rect{r.X + x, top + y, r.W - x, p.line(Small)})
-	})
+	drawLegends(p, Rect{r.X, r.Y + p.labelHeight(c.Label), r.W, 0}, c.Series)
 	plot := c.plot(p, r)
 	p.label(c.Y.Label, labelStyle, Rect{plot.X, plot.Y - p.line(Small) - 2, plot.W, p.line(Small)})
 	p.ground(c.X.Scale, c.Y.Scale, plot)

@@ -22,11 +22,11 @@ func (ru Ruler) flagLines() float64 {
 	return float64(n)
 }
 
-func (ru Ruler) legendLine(p *pass) float64 {
+func (ru Ruler) legendHeight(p *pass, w float64) float64 {
 	if len(ru.Curves) == 0 {
 		return 0
 	}
-	return p.line(Small) + 4
+	return legendHeight(p, w, ru.Curves)
 }
 
 func (ru Ruler) width(p *pass) float64 { return 30 * p.em(Body) }
@@ -41,7 +41,7 @@ func (ru Ruler) height(p *pass, w float64) float64 {
 
 // around is the height of all but the plot.
 func (ru Ruler) around(p *pass, w float64) float64 {
-	h := p.labelHeight(ru.Label) + ru.legendLine(p) + ru.flagLines()*p.line(Small) + ru.stripHeight(p)
+	h := p.labelHeight(ru.Label) + ru.legendHeight(p, w) + ru.flagLines()*p.line(Small) + ru.stripHeight(p)
 	if ru.Problem != "" {
 		h += padPx + Note{Text: ru.Problem, Problem: true}.height(p, w)
 	}
@@ -55,7 +55,7 @@ func (ru Ruler) parts(p *pass, r Rect) rulerParts {
 	var parts rulerParts
 	plotH := math.Floor(r.H - ru.around(p, r.W))
 	_, r = r.top(p.labelHeight(ru.Label))
-	parts.legend, r = r.top(ru.legendLine(p))
+	parts.legend, r = r.top(ru.legendHeight(p, r.W))
 	side := 0.0
 	if len(ru.Curves) > 0 {
 		side = math.Ceil(p.sideWidth(ru.Y)) + padPx
@@ -75,7 +75,7 @@ func (ru Ruler) draw(p *pass, r Rect) {
 		value = "typed: " + ru.Entry
 	}
 	p.caption(cmpOr(ru.Label, " "), value, r)
-	ru.drawLegend(p, parts.legend)
+	drawLegends(p, parts.legend, ru.Curves)
 	paper := parts.flags
 	paper.X, paper.W = parts.strip.X, parts.strip.W
 	paper.H += parts.plot.H
@@ -96,13 +96,6 @@ func (ru Ruler) draw(p *pass, r Rect) {
 	if ru.Problem != "" {
 		y := parts.strip.Bottom() + padPx
 		p.place(Note{Text: ru.Problem, Problem: true}, Rect{r.X, y, r.W, r.Bottom() - y})
-	}
-}
-
-func (ru Ruler) drawLegend(p *pass, r Rect) {
-	r.H = p.line(Small)
-	for _, c := range ru.Curves {
-		r = p.legend(c.Label, c.Ink, c.Dash, c.Mark, false, r)
 	}
 }
 

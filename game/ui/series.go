@@ -89,22 +89,55 @@ func (p *pass) sideWidth(y Scale) float64 {
 	return w
 }
 
-// legend writes what a dash and a marker stand for, both on a piece of sheet
-// as in the plot, and returns the rest of the line.
-func (p *pass) legend(label string, ink Token, dash Dash, m Mark, loose bool, r Rect) Rect {
-	y := r.middle().Y
-	p.fill(Rect{r.X - 2, r.Y + 1, 36, r.H - 2}, Sheet)
-	if !loose {
-		p.stroke(ink, 2, dash, p.path(Point{r.X, y}, Point{r.X + 32, y}))
-	}
-	if m != NoMark {
-		p.mark(m, Point{r.X + 16, y}, 5, ink)
-	}
-	w := p.legendWidth(label)
-	p.label(label, style{size: Small, ink: Ink}, Rect{r.X + 40, r.Y, w - 40, r.H})
-	return Rect{r.X + w + gapPx, r.Y, r.W - w - gapPx, r.H}
+// legend is what a curve looks like and what it is called.
+type legend struct {
+	label string
+	ink   Token
+	dash  Dash
+	mark  Mark
+	loose bool // no line joins its points
 }
 
-func (p *pass) legendWidth(label string) float64 {
-	return 41 + p.textWidth(label, style{size: Small})
+// keyed is what has a legend.
+type keyed interface{ key() legend }
+
+// legends gives each legend its place within a width, in as many lines as they
+// take.
+func legends[K keyed](p *pass, w float64, all []K, do func(l legend, x, y float64)) (height float64) {
+	x, y := 0.0, 0.0
+	for _, k := range all {
+		l := k.key()
+		own := 41 + p.textWidth(l.label, style{size: Small})
+		if x > 0 && x+own > w {
+			x, y = 0, y+p.line(Small)
+		}
+		do(l, x, y)
+		x += own + gapPx
+	}
+	return y + p.line(Small)
 }
+
+func legendHeight[K keyed](p *pass, w float64, all []K) float64 {
+	return legends(p, w, all, func(legend, float64, float64) {}) + 4
+}
+
+// drawLegends draws them from the top left of r.
+func drawLegends[K keyed](p *pass, r Rect, all []K) {
+	legends(p, r.W, all, func(l legend, x, y float64) {
+		l.draw(p, Rect{r.X + x, r.Y + y, r.W - x, p.line(Small)})
+	})
+}
+
+func (l legend) draw(p *pass, r Rect) {
+	y := r.middle().Y
+	p.fill(Rect{r.X - 2, r.Y + 1, 36, r.H - 2}, Sheet)
+	if !l.loose {
+		p.stroke(l.ink, 2, l.dash, p.path(Point{r.X, y}, Point{r.X + 32, y}))
+	}
+	if l.mark != NoMark {
+		p.mark(l.mark, Point{r.X + 16, y}, 5, l.ink)
+	}
+	p.label(l.label, style{size: Small, ink: Ink}, Rect{r.X + 40, r.Y, r.W - 40, r.H})
+}
+
+func (c Curve) key() legend { return legend{label: c.Label, ink: c.Ink, dash: c.Dash, mark: c.Mark} }
