@@ -61,9 +61,10 @@ type Round struct {
 
 // Outcome is a trial answered.
 type Outcome struct {
-	Record Record
-	Tell   string      // the truth and the guess, in the tool's units
-	Mine   []dsp.Frame // the loop changed as the listener said; where a change was to be undone, what is left of it
+	Record   Record
+	Tell     string      // the truth and the guess, in the tool's units
+	Mine     []dsp.Frame // the loop changed as the listener said; where a change was to be undone, what is left of it
+	MineSolo []dsp.Frame // of that, what the trial is about, alone; nil where that is all that is heard
 }
 
 // NewSession starts a sitting. The error tells what Config lacks.
@@ -154,22 +155,38 @@ func (s *Session) Answer(ctx context.Context, g Given) (*Outcome, error) {
 	s.records = append(s.records, record)
 	s.cfg.Planner.Told(record)
 	return &Outcome{
-		Record: record,
-		Tell:   round.Tool.Tell(round.Rung, round.Trial.Truth, g.Guess),
-		Mine:   mine,
+		Record: record, Tell: round.tell(g.Guess, score), Mine: mine.whole, MineSolo: mine.solo(),
 	}, s.cfg.Store.Append(ctx, record)
 }
 
-// Try is the open trial with a guess upon it, as mine will be: for a tool that
-// is turned while it sounds.
-func (s *Session) Try(guess dsp.Setting) ([]dsp.Frame, error) {
+// tell is the tool's own sentence and, where a tool was turned, what remains.
+func (round *Round) tell(guess dsp.Setting, score Score) string {
+	text := round.Tool.Tell(round.Rung, round.Trial.Truth, guess)
+	remainsDB, ok := score.Errors[RemainsDB]
+	switch {
+	case !ok:
+		return text
+	case remainsDB < leastAudibleDB:
+		return text + " No difference is left to hear."
+	}
+	return fmt.Sprintf("%s The difference left to hear is %.1f dB; it began at %.1f dB.", text, remainsDB, round.Trial.AudibleDB)
+}
+
+// Try is the open trial with a guess upon it, as mine will be, for a tool that
+// is turned while it sounds; and what the trial is about alone, nil where that
+// is all that is heard.
+func (s *Session) Try(guess dsp.Setting) (whole, solo []dsp.Frame, err error) {
 	if s.open == nil {
-		return nil, errors.New("no trial is open")
+		return nil, nil, errors.New("no trial is open")
 	}
 	if err := guess.Check(s.open.Tool.Params); err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	return s.mine(s.open, guess, nil)
+	m, err := s.mine(s.open, guess, nil)
+	if err != nil {
+		return nil, nil, err
+	}
+	return m.whole, m.solo(), nil
 }
 
 // RemainsDB is the error, in dB of excitation, that is kept of every attempt
@@ -182,7 +199,7 @@ const matchedDB = 1.0
 
 // mine is the third side, the loop as the listener said. Where a change was to
 // be undone or matched, score is told what is left of it.
-func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Frame, error) {
+func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) (*side, error) {
 	t, tool := round.Trial, round.Tool
 	inserts, err := tool.Change(round.Clip, t.Stem, guess)
 	if tool.Mend != nil {
@@ -223,7 +240,7 @@ func (s *Session) mine(round *Round, guess dsp.Setting, score *Score) ([]dsp.Fra
 		score.Errors[RemainsDB] = remainsDB
 		score.Right = score.Right || tool.Match && len(guess) > 0 && remainsDB < matchedDB
 	}
-	return m.whole, nil
+	return m, nil
 }
 
 // target is the side that a tool that is turned should come out as.

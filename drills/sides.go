@@ -89,6 +89,14 @@ func apply(gainsDB []float64, sides []*side) {
 // one reports whether what a trial is about is all that is heard.
 func (m *mixdown) one() bool { return len(m.alone) > 0 && &m.alone[0] == &m.whole[0] }
 
+// solo is what a trial is about, alone; nil where that is all that is heard.
+func (s *side) solo() []dsp.Frame {
+	if s.one() {
+		return nil
+	}
+	return s.alone
+}
+
 // match brings sides to one loudness, lufs or as far below it as the ceiling
 // asks.
 func match(lufs float64, sides ...*side) float64 {

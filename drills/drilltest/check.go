@@ -191,7 +191,7 @@ func (s *suite) checkChoices(session *drills.Session, r *drills.Round, mine bool
 			right++
 		}
 		if mine && i == 0 {
-			if _, err := session.Try(guess); err != nil {
+			if _, _, err := session.Try(guess); err != nil {
 				t.Errorf("mine for %q: %v", c.Label, err)
 			}
 		}

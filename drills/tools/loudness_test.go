@@ -41,7 +41,7 @@ func (l loudnessListener) answer(t *testing.T, s *drills.Session, round *drills.
 	heard := measure.IntegratedLUFS(round.Changed, rateHz)
 	off, best := make([]float64, len(answers)), math.Inf(1)
 	for i, g := range answers {
-		frames, err := s.Try(g)
+		frames, _, err := s.Try(g)
 		if err != nil {
 			t.Fatalf("%s: %v: %v", round.Tool.ID, g, err)
 		}

@@ -225,7 +225,7 @@ func (d *textDrill) take(a *asked, line string) (done bool, err error) {
 
 // turn lets the tool be heard as it was turned.
 func (d *textDrill) turn(a *asked, guess dsp.Setting) error {
-	frames, err := d.session.Try(guess)
+	frames, _, err := d.session.Try(guess)
 	if err != nil {
 		return err
 	}

@@ -36,7 +36,7 @@ var allowed = []struct {
 	{"strop/drills/progress", []string{"strop/drills", "strop/drills/skill", "strop/dsp"}},
 	{"strop/game/ui/...", []string{"strop/game/ui/..."}},
 	{"strop/game/prefs", nil},
-	{"strop/game/scene", []string{"strop/drills", "strop/drills/progress", "strop/dsp", "strop/game/player", "strop/game/prefs", "strop/game/ui"}},
+	{"strop/game/scene", []string{"strop/drills", "strop/drills/progress", "strop/dsp", "strop/dsp/measure", "strop/game/player", "strop/game/prefs", "strop/game/ui"}},
 	{"strop/game/player/...", []string{"strop/dsp/...", "strop/game/player/..."}},
 }
 

@@ -14,16 +14,21 @@ import (
 // told is what is drawn of a truth.
 type told struct {
 	truth, mine []ui.Point // responses in dB over the ruler; nil where the answer is no frequency
+	pictures    *pictures  // of the sound; nil where the surface itself shows what was done
 	began       time.Time  // when the curve set out
 	part        float64    // of its way, 0 to 1
 }
 
-// tell measures what the truth and the guess do to a spectrum.
-func tell(round *drills.Round, guess dsp.Setting) told {
-	if round.Tool.Params[0].Unit != "Hz" {
+// tell measures what the truth and the answer do: to a spectrum where that is
+// what was asked, and else to the sound.
+func tell(round *drills.Round, o *drills.Outcome) told {
+	switch surface := round.Rung.Surface; {
+	case surface == drills.Arc:
 		return told{}
+	case surface == drills.Ruler && round.Tool.Params[0].Unit == "Hz":
+		return told{truth: curve(round, round.Trial.Truth), mine: curve(round, o.Record.Answer.Guess)}
 	}
-	return told{truth: curve(round, round.Trial.Truth), mine: curve(round, guess)}
+	return told{pictures: picture(round, o)}
 }
 
 const (

@@ -126,23 +126,23 @@ func (d *drill) ask(p prepared) {
 	}
 	d.step, d.round, d.problem, d.switches, d.next, d.hurry = asking, p.round, nil, 0, nil, false
 	d.surface, d.solo, d.turning = surfaces[p.round.Rung.Surface](p.round), solo{}, turning{}
-	d.present([][]dsp.Frame{p.round.Untouched, p.round.Changed}, untouched)
+	d.present([][]dsp.Frame{p.round.Untouched, p.round.Changed}, nil, untouched)
 	d.started = d.st.world.Clock()
 }
 
 // present offers sides to hear, and plays one from the top.
-func (d *drill) present(sides [][]dsp.Frame, side int) {
-	d.offer(sides)
+func (d *drill) present(sides [][]dsp.Frame, mineSolo []dsp.Frame, side int) {
+	d.offer(sides, mineSolo)
 	d.side = side
 	d.problem = d.st.world.Sound.Play(d.round.Trial.Loop.RateHz, d.sides, side)
 	d.playing = d.problem == nil
 }
 
 // offer adds what the trial is about alone to the sides that are offered.
-func (d *drill) offer(sides [][]dsp.Frame) {
+func (d *drill) offer(sides [][]dsp.Frame, mineSolo []dsp.Frame) {
 	d.sides, d.offered = sides, len(sides)
 	if d.round.Solo[0] != nil {
-		d.sides = append(d.sides, d.round.Solo[:]...)
+		d.sides = append(append(d.sides, d.round.Solo[:]...), mineSolo)[:2*d.offered]
 	}
 }
 
@@ -264,7 +264,7 @@ func (d *drill) submit(text string) {
 		if outcome == nil {
 			return func() { d.fail(err) }
 		}
-		told, unkept := tell(round, guess), world.unkept()
+		told, unkept := tell(round, outcome), world.unkept()
 		return func() {
 			d.st.unkept = unkept
 			d.tell(outcome, told, err)
@@ -278,7 +278,7 @@ func (d *drill) tell(o *drills.Outcome, t told, kept error) {
 	d.step, d.outcome, d.told = telling, o, t
 	d.hurry = kept == nil && !o.Record.Trial.Kind.Told()
 	d.told.began = d.st.now
-	d.present([][]dsp.Frame{d.round.Untouched, d.round.Changed, o.Mine}, changed)
+	d.present([][]dsp.Frame{d.round.Untouched, d.round.Changed, o.Mine}, o.MineSolo, changed)
 	session := d.sitting.Session
 	d.cancel = d.st.work(func(ctx context.Context) func() {
 		round, err := session.Next(ctx)

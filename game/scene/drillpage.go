@@ -38,7 +38,11 @@ func (d *drill) aside() string {
 	return fmt.Sprintf("trial %d of %d   %s", d.round.Trial.Number, d.sitting.Trials, d.round.Clip.Name)
 }
 
-var leaveKey = ui.Binding{Keys: []ui.Key{ui.KeyEscape}, ID: "leave", Does: "stop here"}
+var (
+	soloKey  = ui.Binding{Keys: []ui.Key{"s"}, ID: "solo", Does: "alone, while held", Held: true}
+	againKey = ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}
+	leaveKey = ui.Binding{Keys: []ui.Key{ui.KeyEscape}, ID: "leave", Does: "stop here"}
+)
 
 func (d *drill) waitingPage() ui.Page {
 	p := ui.Page{Name: "waiting", Title: d.title(), Keys: []ui.Binding{leaveKey}, Focus: "leave"}
@@ -142,9 +146,9 @@ func (d *drill) lastKeys() (last []ui.Binding) {
 		last = append(last, ui.Binding{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"})
 	}
 	if d.round.Solo[0] != nil {
-		last = append(last, ui.Binding{Keys: []ui.Key{"s"}, ID: "solo", Does: "alone, while held", Held: true})
+		last = append(last, soloKey)
 	}
-	last = append(last, ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey)
+	last = append(last, againKey, leaveKey)
 	if _, ok := d.surface.(*cards); ok {
 		last = append(cardKeys(len(d.round.Rung.Choices)), last...)
 	}
@@ -177,12 +181,16 @@ func (d *drill) truthPage() ui.Page {
 	}
 	body = append(body, d.st.unkept.items()...)
 	body = append(body, ui.Grow{Item: d.surface.told(d.outcome, d.told)}, ui.Row{Items: []ui.Item{next, ui.Grow{Item: ui.Space{}}}})
+	last := []ui.Binding{{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"}}
+	if d.round.Solo[0] != nil {
+		last = append(last, soloKey)
+	}
+	last = append(last, againKey, leaveKey)
 	return ui.Page{
 		Name: "feedback", Title: d.title(), Aside: d.aside(), Question: verdict + d.outcome.Tell,
 		Body: ui.Column{Items: body},
 		Keys: keys([]ui.Binding{{Keys: []ui.Key{ui.KeyEnter}, ID: "next", Does: "next trial"}},
-			append(d.st.unkept.keys(), ui.Binding{Keys: []ui.Key{"m"}, ID: "mine", Does: "mine"},
-				ui.Binding{Keys: []ui.Key{"r"}, ID: "again", Does: "from the top"}, leaveKey)...),
+			append(d.st.unkept.keys(), last...)...),
 		Focus: "side", Progress: d.told.part,
 	}
 }

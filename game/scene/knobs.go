@@ -70,7 +70,7 @@ func (s *knobs) missing() string { return "" }
 func (s *knobs) blame(err error) { s.problem = err }
 
 // told is where each knob should have stood, was meant to, and stood.
-func (s *knobs) told(o *drills.Outcome, _ told) ui.Item {
+func (s *knobs) told(o *drills.Outcome, t told) ui.Item {
 	table := ui.Table{Chosen: -1, Columns: []ui.TableColumn{
 		{Title: "knob"}, {Title: "undoes it", Number: true}, {Title: "meant", Number: true}, {Title: "turned to", Number: true},
 	}}
@@ -81,5 +81,5 @@ func (s *knobs) told(o *drills.Outcome, _ told) ui.Item {
 		}
 		table.Rows = append(table.Rows, row)
 	}
-	return table
+	return t.pictures.under(table)
 }

@@ -28,6 +28,8 @@ var pictures = []struct {
 	{"skills", ui.Day},
 	{"feedback-arc", ui.Day},
 	{"progress", ui.Day},
+	{"feedback-cards", ui.Day},
+	{"feedback-turned", ui.Night},
 	{"material-playing", ui.Night},
 	{"stems", ui.Day},
 	{"intake", ui.Day},

@@ -36,6 +36,8 @@ func fineStep(span float64) float64 { return math.Pow(10, math.Round(math.Log10(
 // short is a number as it stands on a ruler: "2k".
 func short(v float64) string {
 	switch {
+	case v == 0: // or −0, where it is rounded
+		return "0"
 	case v >= 1000:
 		return strconv.FormatFloat(v/1000, 'g', 4, 64) + "k"
 	case v < 0:

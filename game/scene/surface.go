@@ -146,7 +146,7 @@ func (s *rule) told(o *drills.Outcome, t told) ui.Item {
 			{Label: "mine", Points: t.mine, Ink: ui.Data2, Mark: ui.Square, Dash: ui.Dashed},
 		}
 	}
-	return s.shaped(ruler)
+	return t.pictures.under(s.shaped(ruler))
 }
 
 // cards is a few answers, in a row or as a list of stems.
@@ -233,7 +233,7 @@ func (s *cards) missing() string { return "choose one of the answers first" }
 func (s *cards) blame(err error) { s.problem = err }
 
 // told is all answers, with the truth and the one that was given named.
-func (s *cards) told(o *drills.Outcome, _ told) ui.Item {
+func (s *cards) told(o *drills.Outcome, t told) ui.Item {
 	grade := func(guess dsp.Setting) bool {
 		return s.round.Tool.Grade(s.round.Rung, o.Record.Trial.Truth, guess).Right
 	}
@@ -258,7 +258,7 @@ func (s *cards) told(o *drills.Outcome, _ told) ui.Item {
 		}
 		table.Rows = append(table.Rows, row)
 	}
-	return table
+	return t.pictures.under(table)
 }
 
 // laid is one setting over another.

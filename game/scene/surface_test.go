@@ -39,11 +39,11 @@ func TestTurningATool(t *testing.T) {
 		t.Errorf("before the move was said the sound was asked for %q", w.sound.last())
 	}
 	w.keys("enter").at("drill")
-	if w.sound.last() != "replace 2 of 5" {
+	if w.sound.last() != "replace 2 of 6" {
 		t.Errorf("the move asked the sound for %q", w.sound.last())
 	}
 	w.keys("tab", "right", "right")
-	if w.sound.last() != "replace 2 of 5" {
+	if w.sound.last() != "replace 2 of 6" {
 		t.Errorf("turning asked the sound for %q", w.sound.last())
 	}
 	w.keys("enter").at("feedback").says("undoes it")

@@ -17,13 +17,21 @@ type solo struct {
 }
 
 // alone goes over to what the trial is about, by itself, as long as a key is
-// held. Mine cannot be heard alone: the changed side is.
+// held.
 func (d *drill) alone() {
 	if d.solo.on || d.round == nil || d.round.Solo[0] == nil {
 		return
 	}
 	d.solo.on, d.solo.since = true, d.st.world.Clock()
-	d.st.world.Sound.Switch(d.offered + min(d.side, changed))
+	d.st.world.Sound.Switch(d.heard())
+}
+
+// heard is the place of what plays, among the sides and the same alone.
+func (d *drill) heard() int {
+	if d.solo.on {
+		return d.offered + d.side
+	}
+	return d.side
 }
 
 // together goes back to the mix.
@@ -93,26 +101,26 @@ func (d *drill) turned() {
 	d.turning.busy = true
 	session, round := d.sitting.Session, d.round
 	d.cancel = d.st.work(func(ctx context.Context) func() {
-		frames, err := session.Try(guess)
+		whole, solo, err := session.Try(guess)
 		return func() {
 			if d.round == round {
-				d.heardTurned(frames, err)
+				d.heardTurned(whole, solo, err)
 			}
 		}
 	})
 }
 
 // heardTurned plays the tool as it was turned, at the same place in the loop.
-func (d *drill) heardTurned(mineFrames []dsp.Frame, err error) {
+func (d *drill) heardTurned(whole, solo []dsp.Frame, err error) {
 	t := &d.turning
 	t.busy = false
 	if err != nil {
 		d.surface.blame(err)
 		return
 	}
-	d.offer([][]dsp.Frame{d.round.Untouched, d.round.Changed, mineFrames})
+	d.offer([][]dsp.Frame{d.round.Untouched, d.round.Changed, whole}, solo)
 	d.side = mine
-	d.problem = d.st.world.Sound.Replace(d.round.Trial.Loop.RateHz, d.sides, mine)
+	d.problem = d.st.world.Sound.Replace(d.round.Trial.Loop.RateHz, d.sides, d.heard())
 	switch {
 	case t.again:
 		t.again = false

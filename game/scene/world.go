@@ -100,7 +100,7 @@ type Sitting struct {
 type Session interface {
 	Next(ctx context.Context) (*drills.Round, error)
 	Read(text string) (dsp.Setting, error)
-	Try(guess dsp.Setting) ([]dsp.Frame, error)
+	Try(guess dsp.Setting) (whole, solo []dsp.Frame, err error)
 	Answer(ctx context.Context, g drills.Given) (*drills.Outcome, error)
 	Records() []drills.Record
 }
