@@ -99,9 +99,13 @@ type Tool struct {
 	Tell func(rung Rung, truth, guess dsp.Setting) string
 
 	// Region names the part of the tool's range a truth lies in: the second
-	// part of a skill's name, and a row of the progress table.
+	// part of a skill's name, and a row of the progress table. It is Everywhere
+	// where the range is all alike.
 	Region func(truth dsp.Setting) string
 }
+
+// Everywhere is the region of tools whose range is all alike.
+const Everywhere = "everywhere"
 
 // Draw is what a trial is drawn from. The same Draw gives the same trial.
 type Draw struct {

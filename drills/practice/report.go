@@ -193,10 +193,13 @@ func pointed(errors []float64) (spread, lapses *Estimate) {
 	return &s, &l
 }
 
-// mistakes are the regions that were named wrongly, the most frequent first.
+// mistakes are the other regions that were named, the most frequent first.
 func (k *Known) mistakes() []Mistake {
 	mistakes := []Mistake{}
 	for named, count := range k.Confused {
+		if named == k.Skill.Region {
+			continue // wrong within the region: what was said there is its bias
+		}
 		mistakes = append(mistakes, Mistake{named, count})
 	}
 	slices.SortFunc(mistakes, func(a, b Mistake) int { return cmp.Or(b.Count-a.Count, cmp.Compare(a.Named, b.Named)) })

@@ -119,8 +119,14 @@ func TestReportedRetention(t *testing.T) {
 // side is a bias.
 func TestReportedMistakes(t *testing.T) {
 	d := newDesk(t, 3)
+	wrong := 0
 	for _, r := range d.answered(t, 200) {
-		if !r.Score.Right {
+		if truth := r.Trial.Truth; !r.Score.Right && len(truth) > 0 {
+			times := []float64{2, 1, 2, 8}[wrong%4]
+			if truth["freqHz"] == 1000 {
+				wrong++
+			}
+			r.Answer.Guess = truth.With("freqHz", times*truth["freqHz"])
 			r.Score.Errors = map[string]float64{"errorOct": 0.5}
 		} else {
 			r.Score.Errors = map[string]float64{"errorOct": 0}
@@ -128,10 +134,13 @@ func TestReportedMistakes(t *testing.T) {
 		d.state.Learn(r)
 	}
 	r := d.report("1 kHz")
-	if len(r.Confused) == 0 || r.Bias == nil || r.Bias.Unit != "oct" || r.Bias.Mean.Mean <= 0 {
+	if len(r.Confused) < 2 || r.Confused[0].Named != "2 kHz" || r.Bias == nil || r.Bias.Unit != "oct" || r.Bias.Mean.Mean <= 0 {
 		t.Errorf("%+v, bias %+v", r.Confused, r.Bias)
 	}
 	for i := range r.Confused[1:] {
+		if r.Confused[i+1].Named == "1 kHz" {
+			t.Errorf("said instead of itself: %+v", r.Confused)
+		}
 		if r.Confused[i].Count < r.Confused[i+1].Count {
 			t.Errorf("not in order: %+v", r.Confused)
 		}

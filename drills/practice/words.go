@@ -39,8 +39,15 @@ func (r Report) ConfusedText() string {
 	var words []string
 	for i, m := range r.Confused {
 		if i < 2 {
-			words = append(words, fmt.Sprintf("%s %d times", m.Named, m.Count))
+			words = append(words, fmt.Sprintf("%s %s", m.Named, timesText(m.Count)))
 		}
 	}
 	return strings.Join(words, ", ")
+}
+
+func timesText(n int) string {
+	if n == 1 {
+		return "once"
+	}
+	return fmt.Sprintf("%d times", n)
 }

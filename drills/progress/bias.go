@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"strop/drills"
 	"strop/drills/skill"
 	"strop/dsp"
 )
@@ -115,10 +116,10 @@ func (t *tally) bias(run []string, place string) Bias {
 // placeInWords names the regions from one to another.
 func placeInWords(regions []string, from, to int) string {
 	switch last := len(regions) - 1; {
+	case regions[from] == drills.Everywhere, from == 0 && to == last && last > 0:
+		return "everywhere"
 	case from == to:
 		return "at " + regions[from]
-	case from == 0 && to == last:
-		return "everywhere"
 	case to == last:
 		return "from " + regions[from] + " up"
 	case from == 0:

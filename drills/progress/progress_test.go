@@ -270,6 +270,11 @@ func TestBiasInOtherUnits(t *testing.T) {
 	if got := p.Results[0].Biases; len(got) != 1 || got[0].Text != "You answer about 1.49 dB high at 500 Hz." {
 		t.Errorf("%+v", got)
 	}
+	decibels.Region = func(dsp.Setting) string { return drills.Everywhere }
+	p = progress.Summarise(records, func(string) (drills.Tool, error) { return decibels, nil }, time.UTC)
+	if got := p.Results[0].Biases; len(got) != 1 || got[0].Text != "You answer about 1.49 dB high everywhere." {
+		t.Errorf("%+v", got)
+	}
 }
 
 // history is what the golden files show: three days, two ways to answer, a

@@ -256,7 +256,7 @@ func either(d drills.Draw, a, b float64) float64 {
 }
 
 // anywhere is the region of drills whose range is all alike.
-func anywhere(truth dsp.Setting) string { return "everywhere" }
+func anywhere(truth dsp.Setting) string { return drills.Everywhere }
 
 // it is what a change is made on, in a question: a stem by its name, "it"
 // where that is all that is heard.
