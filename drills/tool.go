@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"strings"
 
 	"strop/dsp"
 )
@@ -102,6 +103,15 @@ type Tool struct {
 	// part of a skill's name, and a row of the progress table. It is Everywhere
 	// where the range is all alike.
 	Region func(truth dsp.Setting) string
+}
+
+// TitleBy is a drill's title with how it is answered: "EQ band, five bands".
+// What would be said twice is said once.
+func TitleBy(title, way string) string {
+	if strings.EqualFold(title, way) {
+		return title
+	}
+	return title + ", " + way
 }
 
 // Everywhere is the region of tools whose range is all alike.

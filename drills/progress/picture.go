@@ -107,7 +107,7 @@ func drawPage(c draw.Canvas, results []Result) error {
 
 // dayPlot has dates to scale: a week without practice is a gap.
 func dayPlot(r Result) (*plot.Plot, error) {
-	p := newPlot(r.Title+", "+r.RungTitle, "by day; "+conditionInWords(r.Condition), r.Unit)
+	p := newPlot(r.Heading(), "by day; "+conditionInWords(r.Condition), r.Unit)
 	var at []float64
 	var ticks []plot.Tick
 	var shown []Part

@@ -46,6 +46,9 @@ type Result struct {
 	Biases      []Bias           `json:"biases"`
 }
 
+// Heading is what was asked and how it was answered: "EQ band, five bands".
+func (r Result) Heading() string { return drills.TitleBy(r.Title, r.RungTitle) }
+
 // Level is where the ladder stood at the last trial.
 type Level struct {
 	Last float64 `json:"last"`

@@ -29,7 +29,7 @@ func WriteText(w io.Writer, p Progress, where *time.Location) error {
 }
 
 func writeResult(w io.Writer, r Result, where *time.Location) {
-	fmt.Fprintf(w, "%s, %s; %s\n", r.Title, r.RungTitle, conditionInWords(r.Condition))
+	fmt.Fprintf(w, "%s; %s\n", r.Heading(), conditionInWords(r.Condition))
 	fmt.Fprintf(w, "%s, the last on %s, half of them within %s s.\n",
 		count(r.Answers, "answer"), r.LastAt.In(where).Format(time.DateOnly), number(r.MedianTookS))
 	fmt.Fprintf(w, "Right where something was changed: %s.\n", shareInWords(r.Overall.Right))

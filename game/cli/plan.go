@@ -47,7 +47,7 @@ func (c *planCommand) print(env Env, plan practice.Plan) {
 		if len(b.Regions) > 0 {
 			where = " (" + strings.Join(b.Regions, ", ") + ")"
 		}
-		say("%2d min  %s, %s%s: %d trials. %s", b.Minutes, b.Tool.Title, b.Rung.Title, where, b.Trials, b.Reason)
+		say("%2d min  %s%s: %d trials. %s", b.Minutes, drills.TitleBy(b.Tool.Title, b.Rung.Title), where, b.Trials, b.Reason)
 		if b.BreakAfter {
 			say("        A break, as long as it took to get here.")
 		}

@@ -64,7 +64,7 @@ func (s sitter) Plan(ctx context.Context, w scene.Wish) (scene.Plan, error) {
 	p, err := s.desk.Plan(ctx, desk.Wish(w), true)
 	plan := scene.Plan{Advice: p.Advice}
 	for _, b := range p.Blocks {
-		plan.Blocks = append(plan.Blocks, scene.Block{Title: b.Tool.Title + ", " + b.Rung.Title, Minutes: b.Minutes, Reason: b.Reason, Break: b.BreakAfter})
+		plan.Blocks = append(plan.Blocks, scene.Block{Title: drills.TitleBy(b.Tool.Title, b.Rung.Title), Minutes: b.Minutes, Reason: b.Reason, Break: b.BreakAfter})
 	}
 	return plan, err
 }

@@ -3,6 +3,7 @@ package scene
 import (
 	"fmt"
 
+	"strop/drills"
 	"strop/game/ui"
 )
 
@@ -29,9 +30,9 @@ func (d *drill) title() string {
 		return "Trial"
 	}
 	if d.round == nil {
-		return d.sitting.Tool.Title + ", " + d.sitting.Rung.Title
+		return drills.TitleBy(d.sitting.Tool.Title, d.sitting.Rung.Title)
 	}
-	return d.round.Tool.Title + ", " + d.round.Rung.Title
+	return drills.TitleBy(d.round.Tool.Title, d.round.Rung.Title)
 }
 
 func (d *drill) aside() string {

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"strop/drills"
+	"strop/drills/tools"
 	"strop/dsp"
 	"strop/game/scene"
 	"strop/game/ui"
@@ -135,6 +136,8 @@ func states() []state {
 		}},
 		{"progress-empty", func(w *world) { w.open().keys("p") }},
 		{"progress", func(w *world) { w.practised(); w.open().keys("p") }},
+		{"progress-many", func(w *world) { w.practisedMore(); w.open().keys("p", "down") }},
+		{"progress-closer", func(w *world) { w.reach("progress-many"); w.keys("enter") }},
 		{"skills", func(w *world) { w.practised(); w.open().keys("p", "k") }},
 		{"settings", func(w *world) { w.open().keys("s") }},
 		{"help", func(w *world) { w.open().keys("enter", "?") }},
@@ -227,6 +230,27 @@ func (w *world) practised() {
 				Score:  drills.Score{Right: oct == 0, Errors: map[string]float64{"errorOct": oct}},
 			})
 		}
+	}
+}
+
+// practisedMore adds answers to other drills, and on other days.
+func (w *world) practisedMore() {
+	w.practised()
+	for i := range 60 {
+		id := []string{"level-stem", "comp-reduction", "mix-cover"}[i%3]
+		tool, err := tools.Find(id)
+		if err != nil {
+			w.t.Fatal(err)
+		}
+		heard := []string{"headphones", "loudspeakers"}[i/30]
+		r := drills.Record{
+			At: w.now.Add(-time.Duration(60-i) * 8 * time.Hour),
+			Trial: drills.Trial{Session: fmt.Sprint("more ", i/3), Number: 1 + i%3, Tool: id, Rung: tool.Rungs[0].ID, Level: 4,
+				Condition: drills.Condition{Transducer: heard, Heard: "mix"}, Truth: dsp.Setting{tool.Params[0].ID: tool.Params[0].Max}},
+			Score: drills.Score{Right: i%4 > 0, Errors: map[string]float64{tool.Error: float64(i%4-1) * 0.7}},
+		}
+		r.Trial.Asked, r.Answer.Guess = r.Trial.Truth, r.Trial.Truth
+		w.history.records = append(w.history.records, r)
 	}
 }
 

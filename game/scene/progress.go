@@ -3,13 +3,15 @@ package scene
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strconv"
 
+	"strop/drills"
 	"strop/drills/progress"
 	"strop/game/ui"
 )
 
-// progressing is what all answers tell.
+// progressing is what all answers tell, what was practised last first.
 type progressing struct {
 	st      *Stage
 	read    bool
@@ -32,26 +34,19 @@ func (p *progressing) shown() {
 		told := progress.Summarise(records, world.Find, world.Where)
 		return func() {
 			p.read, p.told, p.problem = true, told, err
-			p.chosen = latest(told.Results)
+			slices.SortStableFunc(p.told.Results, func(a, b progress.Result) int { return b.LastAt.Compare(a.LastAt) })
 		}
 	})
 }
 
-// latest is the result that was practised last.
-func latest(results []progress.Result) int {
-	best := 0
-	for i, r := range results {
-		if r.LastAt.After(results[best].LastAt) {
-			best = i
-		}
-	}
-	return best
-}
-
 func (p *progressing) Do(a ui.Action) {
 	switch {
-	case a.Kind == ui.Changed && a.ID == "result":
+	case a.Kind == ui.Changed && a.ID == "results":
 		p.chosen = a.Index
+	case a.Kind == ui.Submit && a.ID == "results", a.Kind == ui.Pressed && a.ID == "look":
+		if p.chosen < len(p.told.Results) {
+			p.st.open(&resulting{st: p.st, result: p.told.Results[p.chosen]})
+		}
 	case a.Kind == ui.Pressed && a.ID == "skills":
 		p.st.open(&skills{st: p.st})
 	case a.Kind == ui.Pressed && a.ID == "back":
@@ -61,8 +56,8 @@ func (p *progressing) Do(a ui.Action) {
 
 func (p *progressing) Page() ui.Page {
 	page := ui.Page{
-		Name: "progress", Title: "Progress", Aside: count(p.told.Answers, "answer") + ", 95 % intervals",
-		Keys: []ui.Binding{{Keys: []ui.Key{"k"}, ID: "skills", Does: "skills"}, {Keys: []ui.Key{ui.KeyEscape, ui.KeyEnter}, ID: "back", Does: "back"}},
+		Name: "progress", Title: "Progress", Aside: count(p.told.Answers, "answer"),
+		Keys: []ui.Binding{{Keys: []ui.Key{"k"}, ID: "skills", Does: "skills"}, {Keys: []ui.Key{ui.KeyEscape}, ID: "back", Does: "back"}},
 	}
 	switch {
 	case p.problem != nil:
@@ -75,57 +70,54 @@ func (p *progressing) Page() ui.Page {
 			ui.Text{Text: "After a sitting this page shows how far off you were, by day and by region, with intervals."},
 			ui.Row{Items: []ui.Item{ui.Button{ID: "back", Label: "Back"}}},
 		}}
+	case len(p.told.Results) == 1:
+		one := p.told.Results[0]
+		page.Body, page.Focus = ui.Column{Items: []ui.Item{ui.Grow{Item: resultItems(one)}, ui.Row{Gap: ui.Tight, Items: []ui.Item{
+			ui.Button{ID: "skills", Label: "Skills"}, ui.Button{ID: "back", Label: "Back"},
+		}}}}, resultFocus(one)
 	default:
-		page.Body, page.Focus = p.body(p.told.Results[p.chosen]), p.focus()
+		page.Body, page.Focus = p.table(), "results"
+		page.Keys = append([]ui.Binding{{Keys: []ui.Key{ui.KeyEnter}, ID: "look", Does: "look closer"}}, page.Keys...)
 	}
 	return page
 }
 
-func (p *progressing) focus() string {
-	if len(p.told.Results) > 1 {
-		return "result"
+// table is all that was practised, a row each.
+func (p *progressing) table() ui.Item {
+	t := ui.Table{ID: "results", Chosen: p.chosen, Show: 14, Columns: []ui.TableColumn{
+		{Title: "drill"}, {Title: "on"}, {Title: "answers", Number: true}, {Title: "right", Number: true},
+		{Title: "off by", Number: true}}}
+	for _, r := range p.told.Results {
+		t.Rows = append(t.Rows, []string{
+			r.Heading(), heardText(r.Condition), strconv.Itoa(r.Answers), rightText(r.Overall.Right), offText(r)})
 	}
-	return "regions"
+	last := p.told.Results[p.chosen].LastAt
+	about := ui.Text{Text: "Practised last " + ago(last, p.st.now, p.st.world.Where) + "."}
+	return ui.Column{Items: []ui.Item{ui.Grow{Item: t}, about, ui.Row{Gap: ui.Tight, Items: []ui.Item{
+		ui.Button{ID: "look", Label: "Look closer", Primary: true}, ui.Button{ID: "skills", Label: "Skills"}, ui.Button{ID: "back", Label: "Back"},
+	}}}}
 }
 
-func (p *progressing) body(r progress.Result) ui.Item {
-	items := []ui.Item{}
-	if len(p.told.Results) > 1 {
-		choice := ui.Choice{ID: "result", Label: "what is shown", Chosen: p.chosen}
-		for _, r := range p.told.Results {
-			choice.Options = append(choice.Options, ui.Option{Label: r.RungTitle + ", " + transducerText(r.Condition.Transducer)})
-		}
-		items = append(items, choice)
+// heardText is a condition in a word or two; the mix goes without saying.
+func heardText(c drills.Condition) string {
+	if c.Heard != drills.InMix {
+		return c.Transducer + ", " + c.Heard
 	}
-	items = append(items, ui.Text{Text: r.Title + ", " + r.RungTitle + "; " + progress.ConditionText(r.Condition), Size: ui.Head, Bold: true},
-		ui.Text{Text: fmt.Sprintf("%s. Right where something was changed: %s. Now at %s.",
-			capital(count(r.Answers, "answer")), progress.ShareText(r.Overall.Right), levelText(r.Level.Name, r.Level.Unit, r.Level.Last))})
-	for _, b := range r.Biases {
-		items = append(items, ui.Note{Text: b.Text})
-	}
-	return ui.Column{Items: append(items,
-		ui.Grow{Item: ui.Row{Stretch: true, Items: []ui.Item{ui.Grow{Item: dayChart(r)}, ui.Grow{Item: regionChart(r)}}}},
-		regionTable(r),
-	)}
+	return c.Transducer
 }
 
-func transducerText(t string) string {
-	if t == "unstated" {
-		return "headphones or loudspeakers unstated"
+func rightText(s progress.Share) string {
+	if s.Of == 0 {
+		return ""
 	}
-	return t
+	return fmt.Sprintf("%.0f %%", 100*float64(s.Count)/float64(s.Of))
 }
 
-func regionTable(r progress.Result) ui.Item {
-	t := ui.Table{ID: "regions", Chosen: -1, Columns: []ui.TableColumn{
-		{Title: "region"}, {Title: "answers", Number: true}, {Title: "right", Number: true},
-		{Title: "off by, " + r.Unit, Number: true}, {Title: "bias, " + r.Unit, Number: true}}}
-	for _, part := range r.Regions {
-		row := []string{part.Name, strconv.Itoa(part.Right.Of), progress.ShareText(part.Right), strconv.Itoa(part.Missing) + " more needed", ""}
-		if part.Error != nil {
-			row[3], row[4] = progress.MeanText(part.Error.Size, ""), progress.BiasText(part.Error.Bias, "")
-		}
-		t.Rows = append(t.Rows, row)
+// offText is how far off answers are on average, where they can be by more or
+// less.
+func offText(r progress.Result) string {
+	if e := r.Overall.Error; e != nil && r.Unit != "of 1" {
+		return progress.WithUnit(e.Size.Mean, r.Unit)
 	}
-	return t
+	return ""
 }

@@ -53,7 +53,7 @@ func (s *summary) Page() ui.Page {
 		facts.Items = append(facts.Items, ui.Note{Text: b.Text})
 	}
 	return ui.Page{
-		Name: "summary", Title: s.standing.Tool.Title + ", " + s.standing.Rung.Title, Aside: progress.ConditionText(s.result.Condition),
+		Name: "summary", Title: drills.TitleBy(s.standing.Tool.Title, s.standing.Rung.Title), Aside: progress.ConditionText(s.result.Condition),
 		Question: s.question(),
 		Body: ui.Column{Items: []ui.Item{
 			facts,

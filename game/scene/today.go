@@ -161,7 +161,7 @@ func (t *today) due() ui.Item {
 	text := ui.Column{Gap: ui.Joined}
 	if s := t.standing; s != nil {
 		text.Items = []ui.Item{
-			ui.Text{Text: s.Tool.Title + ", " + s.Rung.Title, Size: ui.Head, Bold: true},
+			ui.Text{Text: drills.TitleBy(s.Tool.Title, s.Rung.Title), Size: ui.Head, Bold: true},
 			ui.Text{Text: s.Tool.Doc},
 			ui.Text{Text: fmt.Sprintf("Now at %s, about %d minutes.", levelText(s.Tool.Level.Name, s.Tool.Level.Unit, s.Level), minutes(t.st.wish().Trials)), Ink: ui.SoftInk},
 		}
