@@ -6,6 +6,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/eq"
+	"strop/dsp/kaiser"
 )
 
 // ampScore is an amplifier and its loudspeaker, fed by another source.
@@ -93,7 +94,7 @@ func driveTaps() (taps [2*driveTimes*driveHalf + 1]float64) {
 	sum := 0.0
 	for i := range taps {
 		x := float64(i-driveTimes*driveHalf) / driveTimes
-		taps[i] = sinc(0.9*x) * kaiser(x/(driveHalf+0.5), 7)
+		taps[i] = sinc(0.9*x) * kaiser.Window(x/(driveHalf+0.5), 7)
 		sum += taps[i]
 	}
 	for i := range taps {

@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // kernel interpolates between samples: a sinc under a Kaiser window, 2·half
@@ -38,7 +39,7 @@ func newKernel(cutoff float64, half int, beta float64) *kernel {
 		taps, sum := make([]float64, 2*k.half), 0.0
 		for i := range taps {
 			x := float64(i-k.half+1) - float64(p)/kernelPhases
-			taps[i] = sinc(cutoff*x) * kaiser(x/float64(k.half), beta)
+			taps[i] = sinc(cutoff*x) * kaiser.Window(x/float64(k.half), beta)
 			sum += taps[i]
 		}
 		for i := range taps {
@@ -54,24 +55,6 @@ func sinc(x float64) float64 {
 		return 1
 	}
 	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// kaiser is the Kaiser window at x from -1 to 1, 0 outside.
-func kaiser(x, beta float64) float64 {
-	if x < -1 || x > 1 {
-		return 0
-	}
-	return bessel(beta*math.Sqrt(1-x*x)) / bessel(beta)
-}
-
-// bessel is the modified Bessel function I0, by its power series.
-func bessel(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= (x / 2 / k) * (x / 2 / k)
-		sum += term
-	}
-	return sum
 }
 
 // at is the value of x at place, in samples; x is silent outside. The sums

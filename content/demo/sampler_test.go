@@ -62,16 +62,6 @@ func fitTone(x []float64, toneHz float64) (levelDB, restDB float64) {
 	return dsp.ToDB(math.Hypot(a, b)), dsp.PowerToDB((xx - a*xs - b*xc) / xx)
 }
 
-// I0 from Abramowitz & Stegun, Handbook of Mathematical Functions (1964),
-// table 9.8 (from memory): I0(1) = 1.2660658778, I0(5) = 27.239871824.
-func TestBessel(t *testing.T) {
-	for x, want := range map[float64]float64{0: 1, 1: 1.2660658778, 5: 27.239871824} {
-		if got := bessel(x); math.Abs(got/want-1) > 1e-9 {
-			t.Errorf("I0(%g) = %.10f, want %.10f", x, got, want)
-		}
-	}
-}
-
 // A damped note is gone soon, one that rings is not; each channel of a sample
 // goes its own way.
 func TestStrikeIsDamped(t *testing.T) {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // A kernel is the continuous impulse response, in units of input frames.
@@ -21,11 +22,7 @@ func newKernel(fromHz, toHz float64) kernel {
 
 // at is the response at a distance of x input frames: sinc times window.
 func (k kernel) at(x float64) float64 {
-	t := x / k.halfFrames
-	if t*t >= 1 {
-		return 0
-	}
-	return k.cutoff * sinc(k.cutoff*x) * besselI0(beta*math.Sqrt(1-t*t)) / besselI0(beta)
+	return k.cutoff * sinc(k.cutoff*x) * kaiser.Window(x/k.halfFrames, beta)
 }
 
 // phase fills h with the coefficients for an output frame that lies offset (0
@@ -47,18 +44,6 @@ func sinc(x float64) float64 {
 		return 1
 	}
 	return math.Sin(math.Pi*x) / (math.Pi * x)
-}
-
-// besselI0 is the modified Bessel function of the first kind and order 0 by
-// its power series (Abramowitz and Stegun, Handbook of Mathematical Functions,
-// 1964, 9.6.12).
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x / (2 * k) * x / (2 * k)
-		sum += term
-	}
-	return sum
 }
 
 // dot is the sum of h[j]·x[j], both channels at once. The two have one length,

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // The curve through the samples is found at 8 places per sample by a windowed
@@ -11,7 +12,7 @@ import (
 const (
 	places    = 8
 	reach     = 28  // samples to each side of an interval
-	kaiser    = 4.5 // shape of the window: what mirrors at half the rate is about 49 dB down
+	beta      = 4.5 // shape of the window: what mirrors at half the rate is about 49 dB down
 	pairs     = places/2 - 1
 	parabolic = 0.98 // under cos(π/16): how far under the curve's peak a place can lie
 )
@@ -58,7 +59,7 @@ func tapsAt(t float64) (taps [2 * reach]float64) {
 	sum, moment := 0.0, 0.0
 	for i := range taps {
 		d := t - float64(i-reach+1)
-		taps[i] = math.Sin(math.Pi*d) / (math.Pi * d) * besselI0(kaiser*math.Sqrt(1-d*d/(reach*reach))) / besselI0(kaiser)
+		taps[i] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser.Window(d/reach, beta)
 		sum += taps[i]
 	}
 	for i := range taps {
@@ -83,16 +84,6 @@ func curvatureOf(taps [2 * reach]float64, t float64) (total float64) {
 		total += math.Abs(twice)
 	}
 	return total
-}
-
-// besselI0 is the modified Bessel function of order 0, by its power series.
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 // curve is the absolute value of one channel's curve over an interval, both

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // Delays by parts of a sample are read through a windowed sinc. Its gain is
@@ -44,7 +45,7 @@ func sincAt(part float64) (taps [sincTaps]float64) {
 		case x == 0:
 			taps[i] = 1
 		case x != math.Trunc(x):
-			taps[i] = kaiser(x/(sincTaps/2), sincBeta) * math.Sin(math.Pi*x) / (math.Pi * x)
+			taps[i] = kaiser.Window(x/(sincTaps/2), sincBeta) * math.Sin(math.Pi*x) / (math.Pi * x)
 		}
 		sum += taps[i]
 	}
@@ -52,21 +53,6 @@ func sincAt(part float64) (taps [sincTaps]float64) {
 		taps[i] /= sum
 	}
 	return taps
-}
-
-// kaiser is J. F. Kaiser's window at x from −1 to 1: I0(β·√(1−x²))/I0(β).
-func kaiser(x, beta float64) float64 {
-	return besselI0(beta*math.Sqrt(max(0, 1-x*x))) / besselI0(beta)
-}
-
-// besselI0 is the modified Bessel function of order 0, by its power series.
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 // reel is the last frames that came in, in a ring that is written twice, half a

@@ -168,7 +168,7 @@ func edgeWithin(power []float64, binHz, loHz, hiHz, level float64) float64 {
 // that overlap by half.
 func meanSpectrum(buf []dsp.Frame, rateHz, windowS float64) (power []float64, binHz float64) {
 	n := 1 << int(math.Round(math.Log2(windowS*rateHz)))
-	fft := newStereoFFT(kaiser(n))
+	fft := newStereoFFT(kaiserPoints(n))
 	power = make([]float64, n/2)
 	for centre := n / 2; centre+n/2 <= len(buf); centre += n / 2 {
 		fft.transform(buf, centre)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // A decimator keeps every factor-th frame of what lies low enough: a sinc
@@ -39,7 +40,7 @@ func lowPass(n int, cycles float64) []float64 {
 	taps, half, sum := make([]float64, n), float64(n)/2, 0.0
 	for i := range taps {
 		t := float64(i) - float64(n-1)/2
-		taps[i] = besselI0(beta * math.Sqrt(1-t*t/(half*half)))
+		taps[i] = kaiser.Window(t/half, beta)
 		if t != 0 {
 			taps[i] *= math.Sin(2*math.Pi*cycles*t) / (2 * math.Pi * cycles * t)
 		}

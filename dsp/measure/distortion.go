@@ -27,7 +27,7 @@ func HarmonicsOf(x []float64, rateHz, freqHz float64) (h Harmonics) {
 }
 
 func windowed(x []float64) []float64 {
-	w := kaiser(len(x))
+	w := kaiserPoints(len(x))
 	for i := range w {
 		w[i] *= x[i]
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // interpolatorTaps is how many samples a point between two of them is made
@@ -37,28 +38,17 @@ func newInterpolator(factor int) interpolator {
 // kaiserSinc is the taps for the point at, from 0 to 1, between the two
 // samples in the middle.
 func kaiserSinc(at float64) (taps [interpolatorTaps]float64) {
-	const beta = 0.1102 * (74 - 8.7)
 	const half = interpolatorTaps / 2
-	sum := 0.0
+	beta, sum := kaiser.Beta(74), 0.0
 	for k := range taps {
 		x := at - float64(k-half+1)
-		taps[k] = math.Sin(math.Pi*x) / (math.Pi * x) * besselI0(beta*math.Sqrt(1-x*x/(half*half)))
+		taps[k] = math.Sin(math.Pi*x) / (math.Pi * x) * kaiser.Window(x/half, beta)
 		sum += taps[k]
 	}
 	for k := range taps {
 		taps[k] /= sum
 	}
 	return taps
-}
-
-// besselI0 is the modified Bessel function of order 0: Σ ((x/2)^k / k!)².
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x / (2 * k) * (x / (2 * k))
-		sum += term
-	}
-	return sum
 }
 
 // excess finds what a point can exceed the straight line between its two

@@ -7,6 +7,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/fourier"
+	"strop/dsp/kaiser"
 )
 
 // planFor is a transform of at least n samples.
@@ -54,16 +55,16 @@ func transformAt(x []float64, cycles, origin float64) (sum, moment complex128) {
 	return sum, moment
 }
 
-// kaiser is a Kaiser window of n points, its side lobes about 150 dB down and
+// kaiserPoints is a Kaiser window of n points, its side lobes about 150 dB down and
 // its main lobe 5 bins to either side, over the sum of its points.
 // Source: Kaiser & Schafer, On the use of the I0-sinh window for spectrum
 // analysis, IEEE Trans. ASSP 28 (1980) (from memory).
-func kaiser(n int) []float64 {
+func kaiserPoints(n int) []float64 {
 	const beta = 16
 	w, sum := make([]float64, n), 0.0
 	for i := range w {
 		x := (2*float64(i) + 1 - float64(n)) / float64(n)
-		w[i] = besselI0(beta * math.Sqrt(1-x*x))
+		w[i] = kaiser.Window(x, beta)
 		sum += w[i]
 	}
 	for i := range w {

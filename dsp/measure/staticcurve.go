@@ -36,7 +36,7 @@ func StaticCurve(p dsp.Processor, rateHz float64, s Steps) (points []CurvePoint)
 	p.Reset()
 	defer p.Reset()
 	buf := make([]dsp.Frame, int(s.StepS*rateHz))
-	window := kaiser(len(buf) / 4)
+	window := kaiserPoints(len(buf) / 4)
 	x := make([]float64, len(window))
 	at := 0
 	for level := s.FromDB; level <= s.ToDB+1e-9; level += s.StepDB {

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // A kernel reads a sound between its samples, to be played ratio times as
@@ -60,14 +61,11 @@ func newKernel(f fineness, ratio float64) *kernel {
 // first half. They add up to 1.
 func (f fineness) sinc(taps []float64, at, stretch float64) {
 	w := 2 * math.Pi * f.cutoff / stretch
-	half, scale := f.half*stretch, 1/besselI0(f.beta)
+	half := f.half * stretch
 	sum := 0.0
 	for i := range taps {
 		x := float64(i-len(taps)/2+1) - at
-		taps[i] = besselI0(f.beta*math.Sqrt(max(0, 1-x*x/(half*half)))) * scale
-		if math.Abs(x) > half {
-			taps[i] = 0
-		}
+		taps[i] = kaiser.Window(x/half, f.beta)
 		if x != 0 {
 			taps[i] *= math.Sin(w*x) / (w * x)
 		}
@@ -76,16 +74,6 @@ func (f fineness) sinc(taps []float64, at, stretch float64) {
 	for i := range taps {
 		taps[i] /= sum
 	}
-}
-
-// besselI0 is the modified Bessel function of order 0: Σ ((x/2)^k / k!)².
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x / (2 * k) * (x / (2 * k))
-		sum += term
-	}
-	return sum
 }
 
 // read is x at the place at, which lies half frames from either end at least.

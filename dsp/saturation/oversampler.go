@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // oversampler runs a curve at four times the rate: two doublings, the curve, a
@@ -158,11 +159,11 @@ func weigh(dst []dsp.Frame, taps []float64, frames []dsp.Frame, step int) {
 // halfBand is the taps of a doubler for what lies below pass, in cycles per
 // frame. Images are attenuationDB down.
 func halfBand(pass float64) []float64 {
-	length := kaiserLength((1 - 2*pass) / 2)
+	length := kaiser.Length((1-2*pass)/2, attenuationDB)
 	taps := make([]float64, int(math.Ceil((length+1)/4)))
 	for j := range taps {
 		d := float64(j) + 0.5
-		taps[j] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser(d/float64(len(taps)))
+		taps[j] = math.Sin(math.Pi*d) / (math.Pi * d) * kaiser.Window(d/float64(len(taps)), kaiser.Beta(attenuationDB))
 	}
 	return scaledToHalf(taps)
 }
@@ -172,41 +173,16 @@ func halfBand(pass float64) []float64 {
 // Their number is odd, and such that it and up frames of the lower rate make
 // an even number of them.
 func flatLowPass(pass float64, up int) []float64 {
-	n := int(math.Ceil(kaiserLength(0.5-2*pass) / 2))
+	n := int(math.Ceil(kaiser.Length(0.5-2*pass, attenuationDB) / 2))
 	for n%2 == 0 || (up+(n+1)/2)%2 != 0 { // two more taps come below
 		n++
 	}
 	taps := make([]float64, n)
 	for j := range taps {
 		d := float64(j) + 0.5
-		taps[j] = math.Sin(math.Pi/2*d) / (math.Pi * d) * kaiser(d/float64(n))
+		taps[j] = math.Sin(math.Pi/2*d) / (math.Pi * d) * kaiser.Window(d/float64(n), kaiser.Beta(attenuationDB))
 	}
 	return scaledToHalf(convolved(taps, inverseOfAveraging(pass)))
-}
-
-// kaiserLength is the length, in frames, of a filter whose transition is this
-// wide, in cycles per frame.
-//
-// Source, as of kaiser: J. F. Kaiser, Nonrecursive digital filter design using
-// the I0-sinh window function, IEEE ISCAS (1974) (from memory).
-func kaiserLength(transition float64) float64 {
-	return (attenuationDB-7.95)/(14.36*transition) + 1
-}
-
-// kaiser is the window at place −1 to 1.
-func kaiser(place float64) float64 {
-	const beta = 0.1102 * (attenuationDB - 8.7)
-	return besselI0(beta*math.Sqrt(1-place*place)) / besselI0(beta)
-}
-
-// besselI0 is the modified Bessel function of order 0, by its power series.
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 // inverseOfAveraging is the taps, the middle one first, of a filter of 5 that

@@ -5,6 +5,7 @@ import (
 	"sync"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // Delays by parts of a sample are read through a windowed sinc. Its gain is
@@ -40,7 +41,7 @@ func sincAt(part float64) (taps [sincTaps]float64) {
 	sum := 0.0
 	for i := range taps {
 		x := float64(i-sincTaps/2) + part
-		taps[i] = kaiser(x/(sincTaps/2), sincBeta)
+		taps[i] = kaiser.Window(x/(sincTaps/2), sincBeta)
 		if x != 0 {
 			taps[i] *= math.Sin(math.Pi*x) / (math.Pi * x)
 		}
@@ -50,21 +51,6 @@ func sincAt(part float64) (taps [sincTaps]float64) {
 		taps[i] /= sum
 	}
 	return taps
-}
-
-// kaiser is J. F. Kaiser's window at x from −1 to 1: I0(β·√(1−x²))/I0(β).
-func kaiser(x, beta float64) float64 {
-	return besselI0(beta*math.Sqrt(max(0, 1-x*x))) / besselI0(beta)
-}
-
-// besselI0 is the modified Bessel function of order 0, by its power series.
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 // tape is a ring that is written twice, half a length apart, so that what is

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"strop/dsp"
+	"strop/dsp/kaiser"
 )
 
 // SpeedOfSoundMPS is that in air of 20 °C, in metres per second: 1 m takes
@@ -111,26 +112,13 @@ func sincTaps(part float64) (taps [delayTaps]float64) {
 	sum := 0.0
 	for i := range taps {
 		x := float64(i) - delayLatency - part
-		taps[i] = math.Sin(math.Pi*x) / (math.Pi * x) * kaiser(2*x/delayTaps, delayBeta)
+		taps[i] = math.Sin(math.Pi*x) / (math.Pi * x) * kaiser.Window(2*x/delayTaps, delayBeta)
 		sum += taps[i]
 	}
 	for i := range taps {
 		taps[i] /= sum
 	}
 	return taps
-}
-
-// kaiser is J. F. Kaiser's window at x from −1 to 1: I0(β·√(1−x²))/I0(β).
-func kaiser(x, beta float64) float64 { return besselI0(beta*math.Sqrt(1-x*x)) / besselI0(beta) }
-
-// besselI0 is the modified Bessel function of order 0, by its power series.
-func besselI0(x float64) float64 {
-	sum, term := 1.0, 1.0
-	for k := 1.0; term > 1e-17*sum; k++ {
-		term *= x * x / (4 * k * k)
-		sum += term
-	}
-	return sum
 }
 
 func (d *delay) DelayFrames() int { return delayLatency }
