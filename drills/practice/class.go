@@ -1,9 +1,7 @@
 package practice
 
 import (
-	"maps"
 	"runtime"
-	"slices"
 	"sync"
 
 	"strop/drills"
@@ -11,53 +9,57 @@ import (
 
 // class learns from many records on all processors: skills of different drills
 // know nothing of each other, so that each drill has a pupil who learns from
-// its records in order, while the next are being read. What comes of it is
-// what one would have learned alone.
+// its records in order, while the next are being read. Where a new skill is
+// met, all learn first what they were given, because where its threshold is
+// looked for comes from its drill. What comes of it is what one would have
+// learned alone.
 type class struct {
-	pupils  []*pupil
-	by      map[string]*pupil // by drill
-	working sync.WaitGroup
-	records int
-}
-
-// pupil is a state of some of the drills.
-type pupil struct {
 	*State
-	in    chan []lesson
-	batch []lesson
+	pupils []*pupil
+	by     map[*drills.Tool]*pupil
+	given  sync.WaitGroup // batches not learned yet
 }
 
-// lesson is a record and its place in the order, from 1.
-type lesson struct {
-	place  int
-	record drills.Record
+// pupil learns the skills of some of the drills.
+type pupil struct {
+	in    chan []lesson
+	batch []lesson      // being filled
+	done  chan []lesson // to be filled again
 }
 
 const (
 	mostPupils = 8
 	batchOf    = 256 // lessons handed over at once
+	batchesOf  = 4   // a pupil, beside the one being filled
 )
 
-// newClass goes on from a state, which is the class's from then on.
+// newClass goes on from a state, which must be left alone until over.
 func newClass(s *State) *class {
-	c := &class{records: s.records, by: map[string]*pupil{}}
+	c := &class{State: s, by: map[*drills.Tool]*pupil{}}
+	s.settle = c.wait
 	for range min(runtime.GOMAXPROCS(0), mostPupils) {
-		p := &pupil{NewState(s.find), make(chan []lesson, 4), nil}
-		p.grids = maps.Clone(s.grids)
+		p := &pupil{in: make(chan []lesson, batchesOf), done: make(chan []lesson, batchesOf)}
+		for range batchesOf {
+			p.done <- make([]lesson, 0, batchOf)
+		}
 		c.pupils = append(c.pupils, p)
-	}
-	for _, k := range s.order {
-		p := c.of(k.Tool)
-		p.known[k], p.order = s.known[k], append(p.order, k)
-	}
-	for _, p := range c.pupils {
-		c.working.Go(p.work)
+		go c.teach(p)
 	}
 	return c
 }
 
-// of is the pupil of a drill, by turns as they come.
-func (c *class) of(tool string) *pupil {
+func (c *class) teach(p *pupil) {
+	for batch := range p.in {
+		for i := range batch {
+			batch[i].learn()
+		}
+		p.done <- batch[:0]
+		c.given.Done()
+	}
+}
+
+// pupil is that of a drill, by turns as they come.
+func (c *class) pupil(tool *drills.Tool) *pupil {
 	p := c.by[tool]
 	if p == nil {
 		p = c.pupils[len(c.by)%len(c.pupils)]
@@ -67,44 +69,36 @@ func (c *class) of(tool string) *pupil {
 }
 
 func (c *class) learn(r drills.Record) {
-	c.records++
-	p := c.of(r.Trial.Tool)
-	p.batch = append(p.batch, lesson{c.records, r})
+	l, known := c.lesson(r)
+	if !known {
+		return
+	}
+	p := c.pupil(l.tool)
+	p.batch = append(p.batch, l)
 	if len(p.batch) == batchOf {
-		p.hand()
+		c.hand(p)
 	}
 }
 
-func (p *pupil) hand() {
+func (c *class) hand(p *pupil) {
+	c.given.Add(1)
 	p.in <- p.batch
-	p.batch = make([]lesson, 0, batchOf)
+	p.batch = <-p.done
 }
 
-func (p *pupil) work() {
-	for batch := range p.in {
-		for _, l := range batch {
-			p.records = l.place - 1
-			p.Learn(l.record)
-		}
-	}
-}
-
-// together waits for all, and is the state of all, in the order in which
-// skills were met.
-func (c *class) together() *State {
+// wait returns when all lessons so far are learned.
+func (c *class) wait() {
 	for _, p := range c.pupils {
-		p.hand()
+		c.hand(p)
+	}
+	c.given.Wait()
+}
+
+// over waits for the last and lets the pupils go.
+func (c *class) over() {
+	c.wait()
+	for _, p := range c.pupils {
 		close(p.in)
 	}
-	c.working.Wait()
-	s := NewState(c.pupils[0].find)
-	s.records = c.records
-	for _, p := range c.pupils {
-		maps.Copy(s.known, p.known)
-		maps.Copy(s.grids, p.grids)
-		maps.Copy(s.tools, p.tools)
-		s.order = append(s.order, p.order...)
-	}
-	slices.SortStableFunc(s.order, func(a, b Skill) int { return s.known[a].met - s.known[b].met })
-	return s
+	c.settle = nil
 }

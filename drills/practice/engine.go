@@ -198,7 +198,7 @@ func placeFor(audibleDB float64) float64 {
 
 // offsetDB is how much harder than others a loop is for the listener.
 func (k *Known) offsetDB(l drills.Loop) float64 {
-	if m := k.loops[loopKey(l)]; m != nil {
+	if m := k.loops[keyOf(l)]; m != nil {
 		return m.OffsetDB()
 	}
 	return 0

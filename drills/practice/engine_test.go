@@ -6,6 +6,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/google/go-cmp/cmp"
+
 	"strop/drills"
 	"strop/drills/practice"
 	"strop/drills/skill"
@@ -23,13 +25,15 @@ type desk struct {
 	now       time.Time
 	records   []drills.Record
 	threshold func(region string, loop int) float64 // dB of excitation
+	slope     float64
+	lapse     float64
 	r         *rand.Rand
 }
 
 func newDesk(t *testing.T, audibleDB float64) *desk {
 	return &desk{
 		t: t, state: practice.NewState(tools.Find), now: time.Date(2026, 4, 1, 8, 0, 0, 0, time.UTC),
-		threshold: func(string, int) float64 { return audibleDB }, r: rand.New(rand.NewPCG(3, 9)),
+		threshold: func(string, int) float64 { return audibleDB }, slope: 3, lapse: 0.02, r: rand.New(rand.NewPCG(3, 9)),
 	}
 }
 
@@ -70,7 +74,7 @@ func (d *desk) answer(a drills.Asking, number int) drills.Record {
 	loop := d.r.IntN(4)
 	place := drills.Loop{Material: "m", StartFrame: loop * 480000}
 	audible := a.AimDB * dsp.FromDB(a.HarderDB(place))
-	p := skill.WeibullDB(1.0/6)(20*math.Log10(audible), 20*math.Log10(d.threshold(a.Tool.Region(truth), loop)), 3, 0.02)
+	p := skill.WeibullDB(a.Tool.Chance(len(a.Rung.Choices)))(20*math.Log10(audible), 20*math.Log10(d.threshold(a.Tool.Region(truth), loop)), d.slope, d.lapse)
 	right := d.r.Float64() < p
 	guess := truth
 	if !right {
@@ -129,6 +133,9 @@ func TestReplay(t *testing.T) {
 		if a, b := d.state.Known(k).ThresholdDB().Mean(), again.Known(k).ThresholdDB().Mean(); a != b {
 			t.Errorf("%s: %g dB in the sitting, %g by replay", k.Region, a, b)
 		}
+	}
+	if diff := cmp.Diff(planned(d.state, d.now), planned(again, d.now)); diff != "" {
+		t.Errorf("the next sitting differs: %s", diff)
 	}
 }
 

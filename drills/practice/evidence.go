@@ -33,7 +33,7 @@ const (
 )
 
 // add takes an answer at a level of the skill's axis.
-func (e *evidence) add(t drills.Tool, r drills.Record, dB float64) {
+func (e *evidence) add(t *drills.Tool, r *drills.Record, dB float64) {
 	answer := seen{dB, r.Score.Right}
 	e.TookS += min(max(r.Answer.TookS, 0), mostTookS)
 	if len(e.First) < blockTrials {

@@ -22,13 +22,12 @@ type Known struct {
 	axis    axis
 	chance  float64 // of a guess
 	trainer *skill.Trainer
-	loops   map[string]*skill.Material // by material and start
-	easy    share                      // of trials that only a lapse misses
-	review  share                      // of the probes of the review that is under way
-	guessDB float64                    // where the threshold was thought to lie
-	fresh   int                        // trials from easy to hard
+	loops   map[loopKey]*skill.Material
+	easy    share   // of trials that only a lapse misses
+	review  share   // of the probes of the review that is under way
+	guessDB float64 // where the threshold was thought to lie
+	fresh   int     // trials from easy to hard
 	told    evidence
-	met     int // record with which it began, from 1
 }
 
 // share is right answers out of some.
@@ -50,7 +49,7 @@ func unknown(s Skill, t drills.Tool, chance, guessDB float64, fresh int, grids g
 		target = skill.TwoChoiceTarget
 	}
 	return &Known{
-		Skill: s, axis: a, chance: chance, guessDB: guessDB, fresh: fresh, Confused: map[string]int{}, loops: map[string]*skill.Material{},
+		Skill: s, axis: a, chance: chance, guessDB: guessDB, fresh: fresh, Confused: map[string]int{}, loops: map[loopKey]*skill.Material{},
 		trainer: skill.NewTrainer(skill.TrainerConfig{
 			Posterior: skill.DefaultPrior(grids.of(a.scale, chance), guessDB), Rand: rand.New(rand.NewPCG(s.seed(), 0)),
 			Target: target, JitterDB: skill.DefaultJitterDB, Fresh: fresh, Catch: skill.DefaultCatch, Drift: skill.DefaultDrift,
@@ -80,9 +79,9 @@ func (g grids) of(s skill.Scale, chance float64) *skill.Grid {
 }
 
 // learn takes an answer to a trial in which something was changed.
-func (k *Known) learn(t drills.Tool, r drills.Record) {
+func (k *Known) learn(t *drills.Tool, r *drills.Record) {
 	k.rest(r.At)
-	dB := k.axis.dB(t, r.Trial)
+	dB := k.axis.dB(*t, r.Trial)
 	k.Trials++
 	if r.Score.Right {
 		k.Right++
@@ -98,10 +97,10 @@ func (k *Known) learn(t drills.Tool, r drills.Record) {
 		k.easy.add(r.Score.Right)
 	}
 	k.reviewed(r)
-	loop := k.loop(loopKey(r.Trial.Loop))
+	loop := k.loop(keyOf(r.Trial.Loop))
 	offset := loop.OffsetDB()
 	loop.Update(dB, r.Score.Right, k.trainer.Posterior().MeanTriple())
-	k.trainer.UpdateAt(dB-offset, r.Score.Right)
+	k.trainer.UpdateAt(dB-offset, r.Trial.Chance, r.Score.Right)
 	k.told.add(t, r, dB-offset)
 	k.Last = r.At
 }
@@ -111,7 +110,7 @@ const nothingHeard = "nothing"
 
 // reviewed keeps account of probes: a review goes well where at least as many
 // are right as were aimed at.
-func (k *Known) reviewed(r drills.Record) {
+func (k *Known) reviewed(r *drills.Record) {
 	switch {
 	case r.Trial.Kind == drills.Probe:
 		k.Probes++
@@ -148,11 +147,13 @@ func wholeDays(from, to time.Time) float64 {
 	return float64(int(to.Sub(from).Hours() / 24))
 }
 
-func (k *Known) loop(key string) *skill.Material {
-	if k.loops[key] == nil {
-		k.loops[key] = skill.NewMaterial(k.chance, skill.DefaultMaterialSpreadDB)
+func (k *Known) loop(key loopKey) *skill.Material {
+	loop := k.loops[key]
+	if loop == nil {
+		loop = skill.NewMaterial(k.chance, skill.DefaultMaterialSpreadDB)
+		k.loops[key] = loop
 	}
-	return k.loops[key]
+	return loop
 }
 
 // ThresholdDB is what is known of the threshold, in dB on the skill's axis.

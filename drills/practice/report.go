@@ -155,8 +155,7 @@ func (k *Known) measured(answers []seen) skill.Marginal {
 	grid := k.trainer.Posterior().Grid()
 	p := skill.DefaultPrior(grid, k.guessDB)
 	for _, a := range answers {
-		p.Update(grid.Nearest(a.DB), a.Right)
-		p.Drift(skill.DefaultDrift)
+		p.Follow(grid.Nearest(a.DB), a.Right, skill.DefaultDrift)
 	}
 	return p.Threshold()
 }

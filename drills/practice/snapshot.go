@@ -3,7 +3,9 @@ package practice
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/gob"
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"time"
@@ -46,7 +48,7 @@ func Load(ctx context.Context, h History, tools []drills.Tool) (*State, error) {
 		class.learn(r)
 		upto = number
 	})
-	s = class.together()
+	class.over()
 	if err != nil {
 		return nil, err
 	}
@@ -87,7 +89,7 @@ func restored(ctx context.Context, h History, name string, find func(string) (dr
 
 // version of what a snapshot holds: raised whenever the same records would give
 // another state. TestSnapshotVersion tells when.
-const version = 1
+const version = 2
 
 // snapshotName is of this version and of all that a state takes from drills.
 func snapshotName(tools []drills.Tool) string {
@@ -118,12 +120,12 @@ type knownKept struct {
 	Confused       map[string]int
 	Predicted      skill.Calibration
 	Trainer        skill.TrainerState
-	Loops          map[string][]float64
+	Loops          map[loopKey][]float64
 	Easy, Review   share
 	Told           evidence
-	Met            int
 }
 
+// encode is the sum of what follows it, then the state.
 func (s *State) encode() ([]byte, error) {
 	kept := stateKept{Records: s.records}
 	for _, k := range s.order {
@@ -131,14 +133,15 @@ func (s *State) encode() ([]byte, error) {
 	}
 	var b bytes.Buffer
 	err := gob.NewEncoder(&b).Encode(kept)
-	return b.Bytes(), err
+	sum := sha256.Sum256(b.Bytes())
+	return append(sum[:], b.Bytes()...), err
 }
 
 func (k *Known) kept() knownKept {
 	kept := knownKept{
 		Skill: k.Skill, Chance: k.chance, GuessDB: k.guessDB, Fresh: k.fresh, Trials: k.Trials, Right: k.Right, Last: k.Last,
 		Probes: k.Probes, Passed: k.Passed, Confused: k.Confused, Predicted: k.Predicted, Trainer: k.trainer.State(),
-		Loops: map[string][]float64{}, Easy: k.easy, Review: k.review, Told: k.told, Met: k.met,
+		Loops: map[loopKey][]float64{}, Easy: k.easy, Review: k.review, Told: k.told,
 	}
 	for key, loop := range k.loops {
 		kept.Loops[key] = loop.State()
@@ -146,9 +149,15 @@ func (k *Known) kept() knownKept {
 	return kept
 }
 
+// decode refuses a content of which a bit has changed: what is read from it is
+// believed.
 func decode(content []byte, find func(string) (drills.Tool, error)) (*State, error) {
+	sum, body := content[:min(len(content), sha256.Size)], content[min(len(content), sha256.Size):]
+	if want := sha256.Sum256(body); !bytes.Equal(sum, want[:]) {
+		return nil, errors.New("the snapshot is damaged")
+	}
 	var kept stateKept
-	if err := gob.NewDecoder(bytes.NewReader(content)).Decode(&kept); err != nil {
+	if err := gob.NewDecoder(bytes.NewReader(body)).Decode(&kept); err != nil {
 		return nil, err
 	}
 	s := NewState(find)
@@ -183,6 +192,6 @@ func (s *State) restore(kept knownKept) (*Known, error) {
 		k.Confused = kept.Confused
 	}
 	k.Trials, k.Right, k.Last, k.Probes, k.Passed = kept.Trials, kept.Right, kept.Last, kept.Probes, kept.Passed
-	k.Predicted, k.easy, k.review, k.told, k.met = kept.Predicted, kept.Easy, kept.Review, kept.Told, kept.Met
+	k.Predicted, k.easy, k.review, k.told = kept.Predicted, kept.Easy, kept.Review, kept.Told
 	return k, nil
 }

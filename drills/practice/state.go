@@ -1,10 +1,8 @@
 package practice
 
 import (
-	"fmt"
 	"iter"
 	"slices"
-	"strings"
 	"time"
 
 	"strop/drills"
@@ -20,6 +18,8 @@ type State struct {
 	order   []Skill // as they were met
 	grids   grids
 	records int
+
+	settle func() // waits until all lessons given so far are learned; nil: they are
 }
 
 // NewState knows nothing. find gives the drill of an ID.
@@ -43,23 +43,45 @@ func Replay(records iter.Seq2[drills.Record, error], find func(id string) (drill
 // Learn takes one more record. Those of drills that this program does not
 // know are kept by the store and left out here.
 func (s *State) Learn(r drills.Record) {
+	if l, known := s.lesson(r); known {
+		l.learn()
+	}
+}
+
+// lesson is what a record teaches, and of which skills: its region, and its
+// drill as a whole.
+type lesson struct {
+	tool          *drills.Tool
+	region, whole *Known
+	record        drills.Record
+}
+
+func (l *lesson) learn() {
+	l.region.learn(l.tool, &l.record)
+	if l.whole != l.region { // a setting that lies nowhere
+		l.whole.learn(l.tool, &l.record)
+	}
+}
+
+// lesson counts a record, and is what it teaches; false for nothing.
+func (s *State) lesson(r drills.Record) (_ lesson, known bool) {
 	s.records++
 	t := s.tool(r.Trial.Tool)
 	if t == nil || len(r.Trial.Truth) == 0 {
-		return
+		return lesson{}, false
 	}
 	k, choices := Of(*t, r.Trial), choicesOf(*t, r.Trial)
 	whole := s.of(*t, k.anywhere(), choices)
-	s.of(*t, k, choices).learn(*t, r)
-	whole.learn(*t, r)
+	return lesson{t, s.of(*t, k, choices), whole, r}, true
 }
 
 // choicesOf is how many answers a trial offered.
 func choicesOf(t drills.Tool, trial drills.Trial) int {
-	if rung, err := t.Rung(trial.Rung); err == nil && trial.Choices == 0 {
-		return len(rung.Choices)
+	if trial.Choices > 0 {
+		return trial.Choices
 	}
-	return trial.Choices
+	rung, _ := t.Rung(trial.Rung) // one that is not known any more has none
+	return len(rung.Choices)
 }
 
 // Records is how many were learned from.
@@ -83,8 +105,10 @@ func (s *State) of(t drills.Tool, k Skill, choices int) *Known {
 	if known := s.known[k]; known != nil {
 		return known
 	}
+	if s.settle != nil {
+		s.settle()
+	}
 	known := s.unknown(t, k, choices)
-	known.met = s.records
 	s.known[k] = known
 	s.order = append(s.order, k)
 	return known
@@ -172,7 +196,10 @@ func (s *State) Last(tool string) (last time.Time) {
 	return last
 }
 
-// loopKey names a loop of a material.
-func loopKey(l drills.Loop) string {
-	return fmt.Sprintf("%s %d", strings.TrimSpace(l.Material), l.StartFrame)
+// loopKey is a loop of a material, whatever its length.
+type loopKey struct {
+	Material   string
+	StartFrame int
 }
+
+func keyOf(l drills.Loop) loopKey { return loopKey{l.Material, l.StartFrame} }

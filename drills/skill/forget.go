@@ -23,7 +23,7 @@ func (p *Posterior) Rest(f Forgetting, days float64) {
 		return
 	}
 	if f.SpreadDB > 0 {
-		p.spread(f.SpreadDB * math.Pow(days, 0.25))
+		p.spread(f.SpreadDB * f.SpreadDB * math.Sqrt(days))
 	}
 	keep := f.Retention(days)
 	for i, prior := range p.prior {
@@ -31,42 +31,25 @@ func (p *Posterior) Rest(f Forgetting, days float64) {
 	}
 }
 
-// spread moves the mass along the threshold by a normal kernel, cut off at
-// five deviations, that loses nothing at the ends. Thresholds are evenly
-// spaced, so that the kernel is one for all.
-func (p *Posterior) spread(deviation float64) {
-	axis, n := p.grid.axes.Threshold, p.grid.inner
+// spread adds variance to the threshold, by as many drifts as it takes: steps
+// to either side that nothing foretells add up to a normal kernel.
+func (p *Posterior) spread(variance float64) {
+	axis := p.grid.axes.Threshold
 	last := len(axis) - 1
 	if last == 0 {
 		return
 	}
 	step := (axis[last] - axis[0]) / float64(last)
-	reach := min(int(5*deviation/step), last)
-	kernel := make([]float64, reach+1)
-	for i := range kernel {
-		z := float64(i) * step / deviation
-		kernel[i] = math.Exp(-z * z / 2)
+	steps := variance / (step * step)
+	times := math.Ceil(steps / (2 * mostDrift))
+	for range int(times) {
+		p.Drift(steps / (2 * times))
 	}
-	spread := make([]float64, len(p.mass))
-	for from := range axis {
-		lo, hi := max(from-reach, 0), min(from+reach, last)
-		sum := 0.0
-		for to := lo; to <= hi; to++ {
-			sum += kernel[max(to-from, from-to)]
-		}
-		source := p.mass[from*n : (from+1)*n]
-		for to := lo; to <= hi; to++ {
-			addScaled(spread[to*n:(to+1)*n], source, kernel[max(to-from, from-to)]/sum)
-		}
-	}
-	p.mass = spread
 }
 
-func addScaled(to, from []float64, by float64) {
-	for i, v := range from {
-		to[i] += by * v
-	}
-}
+// mostDrift is the share at which a drift is (¼, ½, ¼), the smoothest it can
+// be; its variance, in steps, is twice the share.
+const mostDrift = 0.25
 
 // DefaultForgetting is what the program assumes until a user's own reviews
 // say more: some 1 dB of change in a day, and 1 % of the knowledge gone. An

@@ -18,7 +18,7 @@ const DefaultMaterialSpreadDB = 1.0
 
 // NewMaterial knows nothing of a loop but how much loops differ.
 func NewMaterial(chance, spreadDB float64) *Material {
-	m := &Material{chance, Marginal{Values: Range(-5*spreadDB, 5*spreadDB, 41)}}
+	m := &Material{chance, Marginal{Values: Range(-5*spreadDB, 5*spreadDB, 21)}}
 	for _, v := range m.marg.Values {
 		m.marg.Mass = append(m.marg.Mass, density(v/spreadDB))
 	}

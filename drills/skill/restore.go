@@ -10,15 +10,14 @@ import (
 type TrainerState struct {
 	Mass                       []float64 // of the posterior
 	Aimed, Next, Trials, Draws int
-	Catch, Usual               bool
-	OffDB                      float64
+	Want, JitterDB, OffDB      float64
 	Recent                     uint
 }
 
 // State is what Restore takes.
 func (t *Trainer) State() TrainerState {
 	p := t.cfg.Posterior
-	return TrainerState{slices.Clone(p.mass), p.aimed, t.next, t.trials, t.draws, t.catch, t.usual, t.offDB, t.recent}
+	return TrainerState{slices.Clone(p.mass), p.aimed, t.next, t.trials, t.draws, t.want, t.jitterDB, t.offDB, t.recent}
 }
 
 // Restore brings a trainer, just made as the one was that the state is of, to
@@ -27,11 +26,11 @@ func (t *Trainer) State() TrainerState {
 func (t *Trainer) Restore(s TrainerState) error {
 	p := t.cfg.Posterior
 	levels := len(p.grid.axes.Level)
-	if len(s.Mass) != len(p.mass) || s.Next < 0 || s.Next >= levels || s.Aimed < 0 || s.Aimed >= levels || s.Draws < t.draws {
+	if len(s.Mass) != len(p.mass) || s.Next < unplaced || s.Next >= levels || s.Aimed < 0 || s.Aimed >= levels || s.Draws < t.draws {
 		return fmt.Errorf("a state of %d probabilities does not fit a grid of %d", len(s.Mass), len(p.mass))
 	}
 	copy(p.mass, s.Mass)
-	p.aimed, t.next, t.trials, t.catch, t.usual, t.offDB, t.recent = s.Aimed, s.Next, s.Trials, s.Catch, s.Usual, s.OffDB, s.Recent
+	p.aimed, t.next, t.trials, t.want, t.jitterDB, t.offDB, t.recent = s.Aimed, s.Next, s.Trials, s.Want, s.JitterDB, s.OffDB, s.Recent
 	for ; t.draws < s.Draws; t.draws++ {
 		t.cfg.Rand.Float64()
 	}

@@ -2,6 +2,7 @@ package skill
 
 import (
 	"fmt"
+	"math"
 	"math/rand/v2"
 )
 
@@ -50,15 +51,23 @@ const (
 // brings the share right to its target. Easy trials come at the start of a new
 // skill, after three misses in five answers, and as catch trials.
 type Trainer struct {
-	cfg    TrainerConfig
-	next   int // index of a level
-	trials int
-	catch  bool
-	usual  bool // the next trial is at the target, no easy one
-	offDB  float64
-	recent uint // the last answers, a 1 for each miss
-	draws  int  // taken from the random source
+	cfg      TrainerConfig
+	want     float64 // share right of the next trial; 0: a catch trial
+	jitterDB float64 // of the next trial
+	next     int     // index of its level; unplaced until somebody asks
+	trials   int
+	offDB    float64
+	recent   uint // the last answers, a 1 for each miss
+	draws    int  // taken from the random source
 }
+
+// unplaced is a level that nobody has asked for: to find one takes as long as
+// to learn from an answer, and a replay asks for the last only.
+const unplaced = -1
+
+// asAsked is how far the share right predicted of a trial may be from what was
+// wanted of it for the answer to move the aim. Ours, no source.
+const asAsked = 0.05
 
 // NewTrainer starts one. It panics where no such trainer can be.
 func NewTrainer(cfg TrainerConfig) *Trainer {
@@ -75,37 +84,49 @@ func NewTrainer(cfg TrainerConfig) *Trainer {
 func (t *Trainer) Posterior() *Posterior { return t.cfg.Posterior }
 
 // Level is the level of the next trial.
-func (t *Trainer) Level() float64 { return t.cfg.Posterior.grid.axes.Level[t.next] }
+func (t *Trainer) Level() float64 { return t.cfg.Posterior.grid.axes.Level[t.place()] }
 
 // Predicted is the share right predicted for the next trial.
-func (t *Trainer) Predicted() float64 { return t.cfg.Posterior.Predict(t.next) }
+func (t *Trainer) Predicted() float64 { return t.cfg.Posterior.Predict(t.place()) }
 
 // Catch reports whether the next trial is one that only a lapse misses.
-func (t *Trainer) Catch() bool { return t.catch }
+func (t *Trainer) Catch() bool { return t.want == 0 }
 
 // Update is told of an answer at Level.
-func (t *Trainer) Update(right bool) { t.learn(t.next, right) }
-
-// UpdateAt is told of an answer at another level, taken to the nearest that
-// can be presented.
-func (t *Trainer) UpdateAt(level float64, right bool) {
-	t.learn(t.cfg.Posterior.grid.Nearest(level), right)
+func (t *Trainer) Update(right bool) {
+	level := t.place()
+	t.learn(level, right)
+	t.nudge(right)
+	t.choose()
 }
 
-func (t *Trainer) learn(level int, right bool) {
-	p := t.cfg.Posterior
-	p.Update(level, right)
-	p.Drift(t.cfg.Drift)
-	t.trials++
-	if t.usual && level == t.next {
-		t.offDB += nudgeDB * (t.cfg.Target - indicator(right))
-		t.offDB = min(max(t.offDB, -mostNudgeDB), mostNudgeDB)
+// UpdateAt is told of an answer at another level, taken to the nearest that
+// can be presented, of which Predicted said asked when it was asked for.
+func (t *Trainer) UpdateAt(level, asked float64, right bool) {
+	predicted := t.learn(t.cfg.Posterior.grid.Nearest(level), right)
+	if math.Abs(predicted-asked) <= asAsked {
+		t.nudge(right)
 	}
+	t.choose()
+}
+
+// learn returns the share right that was predicted at a level.
+func (t *Trainer) learn(level int, right bool) (predicted float64) {
+	predicted = t.cfg.Posterior.Follow(level, right, t.cfg.Drift)
+	t.trials++
 	t.recent = t.recent << 1 & 0b11111
 	if !right {
 		t.recent |= 1
 	}
-	t.choose()
+	return predicted
+}
+
+// nudge moves the aim by an answer to an ordinary trial.
+func (t *Trainer) nudge(right bool) {
+	if t.want == t.cfg.Target {
+		t.offDB += nudgeDB * (t.cfg.Target - indicator(right))
+		t.offDB = min(max(t.offDB, -mostNudgeDB), mostNudgeDB)
+	}
 }
 
 // Rest ages what is known by days without practice and chooses anew.
@@ -114,22 +135,31 @@ func (t *Trainer) Rest(f Forgetting, days float64) {
 	t.choose()
 }
 
-// choose sets the level of the next trial. It draws two numbers always, so
+// choose says what is wanted of the next trial. It draws two numbers always, so
 // that a seed gives the same trials whatever the answers.
 func (t *Trainer) choose() {
-	p := t.cfg.Posterior
-	catch, jitter := t.cfg.Rand.Float64() < t.cfg.Catch, t.cfg.JitterDB*(2*t.cfg.Rand.Float64()-1)
+	catch, jitter := t.cfg.Rand.Float64() < t.cfg.Catch, 2*t.cfg.Rand.Float64()-1
 	t.draws += 2
-	t.usual, t.catch = false, catch && t.trials >= t.cfg.Fresh
-	if t.catch {
+	t.next, t.want, t.jitterDB = unplaced, 0, t.cfg.JitterDB*jitter
+	if !catch || t.trials < t.cfg.Fresh {
+		t.want = t.target()
+	}
+}
+
+// place finds the level of the next trial.
+func (t *Trainer) place() int {
+	if t.next != unplaced {
+		return t.next
+	}
+	p := t.cfg.Posterior
+	if t.Catch() {
 		// No level is right more often than the lapses allow.
 		most := p.Predict(len(p.grid.axes.Level) - 1)
 		t.next = p.grid.Nearest(p.Aim(min(Easiest, most-0.005)))
-		return
+		return t.next
 	}
-	target := t.target()
-	t.usual = target == t.cfg.Target
-	t.next = p.grid.Nearest(p.Aim(target) + t.offDB + jitter)
+	t.next = p.grid.Nearest(p.Aim(t.want) + t.offDB + t.jitterDB)
+	return t.next
 }
 
 // target is the share right of an ordinary next trial.
@@ -176,8 +206,7 @@ func (m *Measurer) Level() float64 { return m.posterior.grid.axes.Level[m.next] 
 
 // Update is told of an answer at Level.
 func (m *Measurer) Update(right bool) {
-	m.posterior.Update(m.next, right)
-	m.posterior.Drift(m.drift)
+	m.posterior.Follow(m.next, right, m.drift)
 	m.choose()
 }
 

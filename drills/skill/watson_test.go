@@ -132,6 +132,24 @@ func TestDrift(t *testing.T) {
 	}
 }
 
+// Follow is an update and a drift, and says what was predicted.
+func TestFollow(t *testing.T) {
+	grid := skill.NewGrid(skill.WeibullDB(.5), skill.Axes{Level: whole(-40, 0), Threshold: whole(-40, 0), Slope: whole(2, 5), Lapse: []float64{0, .02, .04}})
+	one := grid.Prior(skill.Normal(-20, 6), skill.Uniform, skill.Uniform)
+	two := one.Clone()
+	for i := range 200 {
+		level, right := 12+i*7%17, i%5 != 0
+		predicted := two.Predict(level)
+		one.Update(level, right)
+		one.Drift(.03)
+		within(t, "predicted", two.Follow(level, right, .03), predicted, 1e-12)
+	}
+	for i, mass := range one.Threshold().Mass {
+		within(t, "mass", two.Threshold().Mass[i], mass, 1e-12)
+	}
+	within(t, "mean slope", two.Slope().Mean(), one.Slope().Mean(), 1e-10)
+}
+
 // Rest adds the variance it says, and ends at the prior.
 func TestRest(t *testing.T) {
 	grid := skill.NewGrid(skill.WeibullDB(.5), skill.Axes{Level: whole(-40, 0), Threshold: whole(-40, 0), Slope: []float64{2}, Lapse: []float64{.02}})

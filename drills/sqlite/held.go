@@ -110,20 +110,22 @@ func (db *DB) inOne(ctx context.Context, do func(*sql.Tx) error) error {
 // storable reports why a record would not come back as it is.
 func storable(r *drills.Record) error {
 	for i, v := range fields(r) {
-		name := strings.Trim(strings.Split(columns, ",")[i], " \n\t\"")
 		switch v := v.(type) {
 		case *float64:
 			if math.IsNaN(*v) || math.IsInf(*v, 0) {
-				return fmt.Errorf("the record cannot be kept: its %s is not a finite number", name)
+				return fmt.Errorf("the record cannot be kept: its %s is not a finite number", column(i))
 			}
 		case driver.Valuer:
 			if _, err := v.Value(); err != nil {
-				return fmt.Errorf("the record cannot be kept: its %s: %w", name, err)
+				return fmt.Errorf("the record cannot be kept: its %s: %w", column(i), err)
 			}
 		}
 	}
 	return nil
 }
+
+// column is the name of a column.
+func column(i int) string { return strings.Trim(strings.Split(columns, ",")[i], " \n\t\"") }
 
 // Held is nil where every record given so far has reached the disk. Else it
 // tells why not, and how many are held.

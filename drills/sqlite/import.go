@@ -24,6 +24,11 @@ func (db *DB) Import(ctx context.Context, records iter.Seq2[drills.Record, error
 	}
 	err = db.inOne(ctx, func(tx *sql.Tx) error {
 		insert := tx.StmtContext(ctx, db.insert)
+		find, err := tx.PrepareContext(ctx, findRecord)
+		if err != nil {
+			return err
+		}
+		defer find.Close()
 		for r, err := range records {
 			if err != nil {
 				return notOurs{err}
@@ -31,7 +36,7 @@ func (db *DB) Import(ctx context.Context, records iter.Seq2[drills.Record, error
 			if err := storable(&r); err != nil {
 				return notOurs{err}
 			}
-			there, err := sameRecord(ctx, tx, r)
+			there, err := sameRecord(ctx, find, r)
 			if err != nil {
 				return err
 			}
@@ -58,9 +63,11 @@ func (db *DB) Import(ctx context.Context, records iter.Seq2[drills.Record, error
 // notOurs is an error that has nothing to do with the history.
 type notOurs struct{ error }
 
-// sameRecord looks whether a record is here.
-func sameRecord(ctx context.Context, tx *sql.Tx, r drills.Record) (bool, error) {
-	rows, err := tx.QueryContext(ctx, `SELECT `+columns+` FROM record WHERE at = ? AND session = ? AND number = ? AND tool = ?`,
+const findRecord = `SELECT ` + columns + ` FROM record WHERE at = ? AND session = ? AND number = ? AND tool = ?`
+
+// sameRecord looks whether a record is here, by findRecord.
+func sameRecord(ctx context.Context, find *sql.Stmt, r drills.Record) (bool, error) {
+	rows, err := find.QueryContext(ctx,
 		(*nanoseconds)(&r.At), r.Trial.Session, r.Trial.Number, r.Trial.Tool)
 	if err != nil {
 		return false, err

@@ -73,9 +73,11 @@ func (db *DB) query(ctx context.Context, query, tool string, args ...any) iter.S
 			return
 		}
 		defer rows.Close()
+		var r numbered
+		row := append([]any{&r.number}, fields(&r.Record)...)
 		for ; more; more = rows.Next() {
-			var r numbered
-			if err := rows.Scan(append([]any{&r.number}, fields(&r.Record)...)...); err != nil {
+			r = numbered{} // its maps belong to whoever had the last one
+			if err := rows.Scan(row...); err != nil {
 				yield(numbered{}, explain(db.path, err))
 				return
 			}
