@@ -51,3 +51,36 @@ func timesText(n int) string {
 	}
 	return fmt.Sprintf("%d times", n)
 }
+
+// Text is a lean of the answers: "0.42 (0.31 to 0.53) oct high", with its 95 %
+// interval. It is "" where nothing is known, or the interval holds 0.
+func (b *Bias) Text() string {
+	switch {
+	case b == nil || b.Mean.Interval.Lo <= 0 && b.Mean.Interval.Hi >= 0:
+		return ""
+	case b.Mean.Mean > 0:
+		return fmt.Sprintf("%.2g (%.2g to %.2g) %s high", b.Mean.Mean, b.Mean.Interval.Lo, b.Mean.Interval.Hi, b.Unit)
+	}
+	return fmt.Sprintf("%.2g (%.2g to %.2g) %s low", -b.Mean.Mean, -b.Mean.Interval.Hi, -b.Mean.Interval.Lo, b.Unit)
+}
+
+// KeptText is what was kept of a skill over days without practice: "5 of 6
+// after up to 10 days". It is "" where no review was taken.
+func (r Report) KeptText() string {
+	var words []string
+	for _, k := range r.Retention {
+		text := fmt.Sprintf("%d of %d after longer", k.Right, k.Of)
+		if k.UpToDays != nil {
+			text = fmt.Sprintf("%d of %d after up to %s", k.Right, k.Of, daysText(*k.UpToDays))
+		}
+		words = append(words, text)
+	}
+	return strings.Join(words, ", ")
+}
+
+func daysText(days float64) string {
+	if days == 1 {
+		return "a day"
+	}
+	return fmt.Sprintf("%g days", days)
+}

@@ -64,6 +64,12 @@ func writeSkill(w io.Writer, r practice.Report) {
 	if text := r.ConfusedText(); text != "" {
 		fmt.Fprintf(w, "    said instead: %s\n", text)
 	}
+	if text := r.Bias.Text(); text != "" {
+		fmt.Fprintf(w, "    you answer %s\n", text)
+	}
+	if text := r.KeptText(); text != "" {
+		fmt.Fprintf(w, "    kept, by the probes that open a review: %s\n", text)
+	}
 }
 
 // writeCalibration tells how predictions of right answers held.

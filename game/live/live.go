@@ -69,19 +69,22 @@ func (s sitter) Plan(ctx context.Context, w scene.Wish) (scene.Plan, error) {
 	return plan, err
 }
 
-func (s sitter) Skills(ctx context.Context) (skills []scene.Skill, err error) {
+func (s sitter) Skills(ctx context.Context) (skills []scene.Skill, foretold []scene.Foretold, err error) {
 	state, err := s.desk.State(ctx)
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	for _, r := range state.Report(s.desk.Clock()) {
 		skills = append(skills, scene.Skill{
 			Title: r.Title + ", " + r.Skill.Region, Condition: progress.ConditionText(r.Skill.Condition),
 			Answers: fmt.Sprintf("%d of %d", r.Right, r.Answers), Threshold: r.Threshold.Text(), Trend: r.Trend.Text(),
-			Confused: r.ConfusedText(), Due: r.Due,
+			Confused: r.ConfusedText(), Bias: r.Bias.Text(), Kept: r.KeptText(), Due: r.Due,
 		})
 	}
-	return skills, nil
+	for _, b := range state.Calibration().Bins() {
+		foretold = append(foretold, scene.Foretold{Share: b.Predicted, Right: b.Observed, Lo: b.Interval.Lo, Hi: b.Interval.Hi, Answers: b.Trials})
+	}
+	return skills, foretold, nil
 }
 
 func (s sitter) Sit(ctx context.Context, loops drills.Clips, w scene.Wish) (scene.Sitting, error) {

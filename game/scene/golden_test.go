@@ -139,6 +139,7 @@ func states() []state {
 		{"progress-many", func(w *world) { w.practisedMore(); w.open().keys("p", "down") }},
 		{"progress-closer", func(w *world) { w.reach("progress-many"); w.keys("enter") }},
 		{"skills", func(w *world) { w.practised(); w.open().keys("p", "k") }},
+		{"predictions", func(w *world) { w.reach("skills"); w.keys("h") }},
 		{"settings", func(w *world) { w.open().keys("s") }},
 		{"help", func(w *world) { w.open().keys("enter", "?") }},
 	}

@@ -29,6 +29,7 @@ var pictures = []struct {
 	{"feedback-arc", ui.Day},
 	{"progress", ui.Day},
 	{"feedback-cards", ui.Day},
+	{"predictions", ui.Day},
 	{"feedback-turned", ui.Night},
 	{"material-playing", ui.Night},
 	{"stems", ui.Day},

@@ -8,11 +8,12 @@ import (
 
 // skills is the smallest change that is heard reliably, skill by skill.
 type skills struct {
-	st      *Stage
-	read    bool
-	rows    []Skill
-	chosen  int
-	problem error
+	st       *Stage
+	read     bool
+	rows     []Skill
+	foretold []Foretold
+	chosen   int
+	problem  error
 }
 
 var (
@@ -23,8 +24,8 @@ var (
 func (s *skills) shown() {
 	world := s.st.world
 	s.st.work(func(ctx context.Context) func() {
-		rows, err := world.Drills.Skills(ctx)
-		return func() { s.read, s.rows, s.problem = true, rows, err }
+		rows, foretold, err := world.Drills.Skills(ctx)
+		return func() { s.read, s.rows, s.foretold, s.problem = true, rows, foretold, err }
 	})
 }
 
@@ -32,6 +33,8 @@ func (s *skills) Do(a ui.Action) {
 	switch {
 	case a.Kind == ui.Changed && a.ID == "skills":
 		s.chosen = a.Index
+	case a.Kind == ui.Pressed && a.ID == "foretold":
+		s.st.open(&predictions{st: s.st, foretold: s.foretold})
 	case a.Kind == ui.Pressed && a.ID == "back":
 		s.st.back()
 	}
@@ -52,6 +55,9 @@ func (s *skills) Page() ui.Page {
 		page.Body = ui.Row{Items: []ui.Item{ui.Button{ID: "back", Label: "Back"}}}
 	default:
 		page.Body, page.Focus = s.body(), "skills"
+		if len(s.foretold) > 0 {
+			page.Keys = append([]ui.Binding{{Keys: []ui.Key{"h"}, ID: "foretold", Does: "how predictions held"}}, page.Keys...)
+		}
 	}
 	return page
 }
@@ -66,8 +72,12 @@ func (s *skills) body() ui.Item {
 	}
 	r := s.rows[min(s.chosen, len(s.rows)-1)]
 	about := r.Title + ", " + r.Condition + "."
-	if r.Confused != "" {
-		about += " Said instead: " + r.Confused + "."
+	for _, part := range [...]struct{ name, text string }{
+		{"Said instead: ", r.Confused}, {"You answer ", r.Bias}, {"Kept, by probes: ", r.Kept},
+	} {
+		if part.text != "" {
+			about += " " + part.name + part.text + "."
+		}
 	}
 	if r.Due {
 		about += " A review is due."

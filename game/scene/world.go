@@ -51,8 +51,9 @@ type Drills interface {
 	Stand(ctx context.Context, w Wish) (Standing, error)
 	// Plan is what is due today, where no drill is named.
 	Plan(ctx context.Context, w Wish) (Plan, error)
-	// Skills are what is known of each skill, in words.
-	Skills(ctx context.Context) ([]Skill, error)
+	// Skills are what is known of each skill, in words, and how predictions
+	// have held.
+	Skills(ctx context.Context) ([]Skill, []Foretold, error)
 	// Sit lays out a sitting on loops, from there.
 	Sit(ctx context.Context, loops drills.Clips, w Wish) (Sitting, error)
 }
@@ -86,7 +87,16 @@ type Skill struct {
 	Threshold string // "2.1 (1.6 to 2.9) dB"
 	Trend     string // "no real change yet"
 	Confused  string // "2 kHz 3 times"
+	Bias      string // "0.42 (0.31 to 0.53) oct high"
+	Kept      string // "5 of 6 after up to 10 days"
 	Due       bool   // a review is
+}
+
+// Foretold is the answers whose chance of being right was foretold alike.
+type Foretold struct {
+	Share         float64 // foretold, mean
+	Right, Lo, Hi float64 // the share that was, and its interval
+	Answers       int
 }
 
 // Sitting is a session, and where in the drill it starts.

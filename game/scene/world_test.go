@@ -254,12 +254,12 @@ func (s *sitter) Stand(_ context.Context, w scene.Wish) (scene.Standing, error) 
 	return at, err
 }
 
-func (s *sitter) Skills(context.Context) ([]scene.Skill, error) {
+func (s *sitter) Skills(context.Context) ([]scene.Skill, []scene.Foretold, error) {
 	return []scene.Skill{
-		{Title: "EQ band, 1 kHz", Condition: "headphones, in the mix", Answers: "31 of 40", Threshold: "2.1 (1.6 to 2.9) dB", Trend: "better", Confused: "2 kHz 4 times", Due: true},
+		{Title: "EQ band, 1 kHz", Condition: "headphones, in the mix", Answers: "31 of 40", Threshold: "2.1 (1.6 to 2.9) dB", Trend: "better", Confused: "2 kHz 4 times", Bias: "0.3 (0.1 to 0.5) oct high", Kept: "5 of 6 after up to 10 days", Due: true},
 		{Title: "EQ band, 250 Hz", Condition: "headphones, in the mix", Answers: "20 of 34", Threshold: "3.4 (2.2 to 5.1) dB", Trend: "no real change yet"},
 		{Title: "Hum, everywhere", Condition: "headphones, in the mix", Answers: "9 of 11", Trend: "29 more answers needed"},
-	}, nil
+	}, []scene.Foretold{{Share: 0.58, Right: 0.64, Lo: 0.45, Hi: 0.79, Answers: 25}, {Share: 0.74, Right: 0.7, Lo: 0.58, Hi: 0.8, Answers: 66}, {Share: 0.86, Right: 0.88, Lo: 0.8, Hi: 0.93, Answers: 110}}, nil
 }
 
 func (s *sitter) Plan(context.Context, scene.Wish) (scene.Plan, error) {
