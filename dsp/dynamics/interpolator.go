@@ -5,6 +5,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // The curve through the samples is found at 8 places per sample by a windowed
@@ -14,6 +15,7 @@ const (
 	reach     = 28  // samples to each side of an interval
 	beta      = 4.5 // shape of the window: what mirrors at half the rate is about 49 dB down
 	pairs     = places/2 - 1
+	padded    = 32   // taps in a row; those beyond reach are 0
 	parabolic = 0.98 // under cos(π/16): how far under the curve's peak a place can lie
 )
 
@@ -31,8 +33,8 @@ const (
 // window function, IEEE ISCAS (1974) for the window (from memory); ITU-R
 // BS.1770-5 Annex 2 for the use. The bound is our own.
 type interpolator struct {
-	middle    [reach]float64
-	even, odd [pairs][reach]float64
+	middle    [padded]float64
+	even, odd [pairs][padded]float64
 	curvature float64
 }
 
@@ -93,7 +95,7 @@ type curve [places + 1]float64
 // between is the curve of both channels between the two middle samples of
 // window.
 func (ip *interpolator) between(window *[2 * reach]dsp.Frame) (left, right curve) {
-	var sum, diff [reach]dsp.Frame
+	var sum, diff [padded]dsp.Frame
 	for j := range reach {
 		a, b := &window[reach-1-j], &window[reach+j]
 		sum[j][0], sum[j][1] = a[0]+b[0], a[1]+b[1]
@@ -102,26 +104,14 @@ func (ip *interpolator) between(window *[2 * reach]dsp.Frame) (left, right curve
 	from, to := &window[reach-1], &window[reach]
 	left[0], right[0] = math.Abs(from[0]), math.Abs(from[1])
 	left[places], right[places] = math.Abs(to[0]), math.Abs(to[1])
-	l, r := weigh(&ip.middle, &sum)
-	left[places/2], right[places/2] = math.Abs(l), math.Abs(r)
+	y := taps.Sum(ip.middle[:], sum[:])
+	left[places/2], right[places/2] = math.Abs(y[0]), math.Abs(y[1])
 	for k := range pairs {
-		el, er := weigh(&ip.even[k], &sum)
-		ol, or := weigh(&ip.odd[k], &diff)
-		left[k+1], right[k+1] = math.Abs(el+ol), math.Abs(er+or)
-		left[places-1-k], right[places-1-k] = math.Abs(el-ol), math.Abs(er-or)
+		e, o := taps.Sum(ip.even[k][:], sum[:]), taps.Sum(ip.odd[k][:], diff[:])
+		left[k+1], right[k+1] = math.Abs(e[0]+o[0]), math.Abs(e[1]+o[1])
+		left[places-1-k], right[places-1-k] = math.Abs(e[0]-o[0]), math.Abs(e[1]-o[1])
 	}
 	return left, right
-}
-
-func weigh(taps *[reach]float64, x *[reach]dsp.Frame) (l, r float64) {
-	var l2, r2 float64
-	for j := 0; j < reach; j += 2 {
-		l += taps[j] * x[j][0]
-		r += taps[j] * x[j][1]
-		l2 += taps[j+1] * x[j+1][0]
-		r2 += taps[j+1] * x[j+1][1]
-	}
-	return l + l2, r + r2
 }
 
 // peak is the greatest value of the curve, each local maximum above least

@@ -6,6 +6,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // Delays by parts of a sample are read through a windowed sinc. Its gain is
@@ -15,7 +16,7 @@ import (
 // Source: T. I. Laakso, V. Välimäki, M. Karjalainen, U. K. Laine, Splitting the
 // unit delay, IEEE Signal Processing Magazine 13(1) (1996) (from memory).
 const (
-	sincTaps   = 48
+	sincTaps   = 48  // a multiple of 8
 	sincPlaces = 512 // in a sample; between two of them the taps are interpolated
 	sincBeta   = 9   // of the Kaiser window
 	leastDelay = sincTaps / 2
@@ -88,7 +89,7 @@ func (r *reel) whole(n int) dsp.Frame {
 
 // read is the frame delay frames before the one that is written next, delay at
 // least leastDelay.
-func (r *reel) read(table *[sincPlaces]sincRow, delay float64) (y dsp.Frame) {
+func (r *reel) read(table *[sincPlaces]sincRow, delay float64) dsp.Frame {
 	whole := int(delay)
 	place := (delay - float64(whole)) * sincPlaces
 	row := &table[int(place)]
@@ -97,11 +98,5 @@ func (r *reel) read(table *[sincPlaces]sincRow, delay float64) (y dsp.Frame) {
 	if first < 0 {
 		first += r.size
 	}
-	x := (*[sincTaps]dsp.Frame)(r.frames[first:])
-	for i := range x {
-		tap := row.tap[i] + part*row.step[i]
-		y[0] += tap * x[i][0]
-		y[1] += tap * x[i][1]
-	}
-	return y
+	return taps.Between(row.tap[:], row.step[:], part, r.frames[first:first+sincTaps])
 }

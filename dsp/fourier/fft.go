@@ -95,7 +95,7 @@ func (f *FFT) Inverse(x, re, im []float64) {
 // Frameworks for the Fast Fourier Transform (1992), §1.7 (from memory).
 type Complex struct {
 	n      int
-	passes [][]float64 // for each p: cos, −sin of 2πp/m, 4πp/m, 6πp/m; m = n, n/4, n/16 …
+	passes [][]float64 // for each p: cos, −sin of 2πp/m, 4πp/m, 6πp/m; m = n, n/4, n/16 …; in the first, all p of each
 	re, im []float64
 }
 
@@ -113,7 +113,17 @@ func NewComplex(n int) *Complex {
 		}
 		f.passes = append(f.passes, turns)
 	}
+	f.passes[0] = apart6(f.passes[0])
 	return f
+}
+
+// apart6 is rows of six numbers, column after column.
+func apart6(rows []float64) []float64 {
+	columns, n := make([]float64, len(rows)), len(rows)/6
+	for i, v := range rows {
+		columns[i%6*n+i/6] = v
+	}
+	return columns
 }
 
 // Apart makes arrays of n numbers, n a power of two. They are a kilobyte off
@@ -152,45 +162,57 @@ func (f *Complex) Transform(yr, yi, xr, xi []float64) {
 	}
 }
 
-// firstPass is pass with a stride of 1.
+// firstPass is pass with a stride of 1; turns are apart.
 func firstPass(yr, yi, xr, xi, turns []float64) {
+	m := len(xr) / 4
+	if vectors && m >= 4 {
+		yr, yi, xi, turns = yr[:4*m], yi[:4*m], xi[:4*m], turns[:6*m]
+		firstPass4(&yr[0], &yi[0], &xr[0], &xi[0], &turns[0], m)
+		return
+	}
+	plainFirstPass(yr, yi, xr, xi, turns)
+}
+
+func plainFirstPass(yr, yi, xr, xi, turns []float64) {
 	m := len(xr) / 4
 	ar, br, cr, dr := xr[:m], xr[m:2*m], xr[2*m:3*m], xr[3*m:4*m]
 	ai, bi, ci, di := xi[:m], xi[m:2*m], xi[2*m:3*m], xi[3*m:4*m]
+	w1r, w1i, w2r, w2i, w3r, w3i := turns[:m], turns[m:2*m], turns[2*m:3*m], turns[3*m:4*m], turns[4*m:5*m], turns[5*m:6*m]
 	for p := range ar {
-		w := (*[6]float64)(turns[6*p:])
 		outR, outI := (*[4]float64)(yr[4*p:]), (*[4]float64)(yi[4*p:])
 		sr, si, tr, ti := ar[p]+cr[p], ai[p]+ci[p], ar[p]-cr[p], ai[p]-ci[p]
 		ur, ui, vr, vi := br[p]+dr[p], bi[p]+di[p], br[p]-dr[p], bi[p]-di[p]
 		outR[0], outI[0] = sr+ur, si+ui
 		er, ei := tr+vi, ti-vr
-		outR[1], outI[1] = er*w[0]-ei*w[1], er*w[1]+ei*w[0]
+		outR[1], outI[1] = er*w1r[p]-ei*w1i[p], er*w1i[p]+ei*w1r[p]
 		er, ei = sr-ur, si-ui
-		outR[2], outI[2] = er*w[2]-ei*w[3], er*w[3]+ei*w[2]
+		outR[2], outI[2] = er*w2r[p]-ei*w2i[p], er*w2i[p]+ei*w2r[p]
 		er, ei = tr-vi, ti+vr
-		outR[3], outI[3] = er*w[4]-ei*w[5], er*w[5]+ei*w[4]
+		outR[3], outI[3] = er*w3r[p]-ei*w3i[p], er*w3i[p]+ei*w3r[p]
 	}
 }
 
-// pass is one radix-4 pass over transforms that lie stride apart.
+// pass is one radix-4 pass over transforms that lie stride apart, a power of
+// four from 4 up.
 func pass(yr, yi, xr, xi, turns []float64, stride int) {
+	m := len(xr) / 4
+	if vectors {
+		yr, yi, xi, turns = yr[:4*m], yi[:4*m], xi[:4*m], turns[:6*m/stride]
+		pass4(&yr[0], &yi[0], &xr[0], &xi[0], &turns[0], m, stride)
+		return
+	}
+	plainPass(yr, yi, xr, xi, turns, stride)
+}
+
+func plainPass(yr, yi, xr, xi, turns []float64, stride int) {
 	m := len(xr) / 4
 	for p := range m / stride {
 		w := (*[6]float64)(turns[6*p:])
-		butterflies(yr[4*p*stride:], yi[4*p*stride:], xr[p*stride:], xi[p*stride:], w, m, stride)
+		plainButterflies(yr[4*p*stride:], yi[4*p*stride:], xr[p*stride:], xi[p*stride:], w, m, stride)
 	}
 }
 
-// butterflies is one of a pass's transforms; s is a power of four from 4 up.
-func butterflies(yr, yi, xr, xi []float64, w *[6]float64, m, s int) {
-	if vectors {
-		yr, yi, xr, xi = yr[:4*s], yi[:4*s], xr[:3*m+s], xi[:3*m+s]
-		butterflies4(&yr[0], &yi[0], &xr[0], &xi[0], w, m, s)
-		return
-	}
-	plainButterflies(yr, yi, xr, xi, w, m, s)
-}
-
+// plainButterflies is one of a pass's transforms.
 func plainButterflies(yr, yi, xr, xi []float64, w *[6]float64, m, s int) {
 	ar, br, cr, dr := xr[:s], xr[m:][:s], xr[2*m:][:s], xr[3*m:][:s]
 	ai, bi, ci, di := xi[:s], xi[m:][:s], xi[2*m:][:s], xi[3*m:][:s]

@@ -11,4 +11,7 @@ var vectors = cpu.X86.HasAVX2
 func mulAdd4(yr, yi, ar, ai, br, bi *float64, n int)
 
 //go:noescape
-func butterflies4(yr, yi, xr, xi *float64, w *[6]float64, m, s int)
+func firstPass4(yr, yi, xr, xi, turns *float64, m int)
+
+//go:noescape
+func pass4(yr, yi, xr, xi, turns *float64, m, s int)

@@ -16,13 +16,17 @@ func TestVectors(t *testing.T) {
 		mulAdd(zr, zi, ar, ai, br, bi)
 		expectSame(t, "product", n, yr, zr, yi, zi)
 	}
-	for _, c := range []struct{ m, s int }{{4, 4}, {16, 4}, {16, 16}, {64, 16}, {256, 64}} {
-		xr, xi, w := randomSamples(1, 4*c.m), randomSamples(2, 4*c.m), (*[6]float64)(randomSamples(3, 6))
-		yr, yi, zr, zi := make([]float64, 4*c.s), make([]float64, 4*c.s), make([]float64, 4*c.s), make([]float64, 4*c.s)
-		at := c.m - c.s
-		butterflies(yr, yi, xr[at:], xi[at:], w, c.m, c.s)
-		plainButterflies(zr, zi, xr[at:], xi[at:], w, c.m, c.s)
-		expectSame(t, "butterflies", c.s, yr, zr, yi, zi)
+	for _, m := range []int{4, 8, 16, 64, 1024} {
+		xr, xi, turns := randomSamples(1, 4*m), randomSamples(2, 4*m), randomSamples(3, 6*m)
+		yr, yi, zr, zi := make([]float64, 4*m), make([]float64, 4*m), make([]float64, 4*m), make([]float64, 4*m)
+		firstPass(yr, yi, xr, xi, turns)
+		plainFirstPass(zr, zi, xr, xi, turns)
+		expectSame(t, "first pass", m, yr, zr, yi, zi)
+		for s := 4; s <= m; s *= 4 {
+			pass(yr, yi, xr, xi, turns[:6*m/s], s)
+			plainPass(zr, zi, xr, xi, turns[:6*m/s], s)
+			expectSame(t, "pass", s, yr, zr, yi, zi)
+		}
 	}
 }
 

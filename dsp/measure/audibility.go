@@ -86,7 +86,7 @@ type AudibilityMeter struct {
 }
 
 // An excitation is the power under one of the ear's filters, by Channel.
-type excitation [4]float64
+type excitation = [4]float64
 
 // An Excitation is what a render does in the ear. It is never changed, and fits
 // any meter for the same rate.

@@ -5,6 +5,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // A decimator keeps every factor-th frame of what lies low enough: a sinc
@@ -71,19 +72,5 @@ func (d *decimator) process(buf []dsp.Frame) []dsp.Frame {
 // at is the sum of the taps over buf from start on.
 func (d *decimator) at(buf []dsp.Frame, start int) dsp.Frame {
 	from, to := max(0, -start), min(len(d.taps), len(buf)-start)
-	taps, frames := d.taps[from:to], buf[start+from:start+to]
-	frames = frames[:len(taps)]
-	var l, r, l2, r2 float64 // two sums keep the adders busy
-	for len(taps) >= 2 {
-		l += taps[0] * frames[0][0]
-		r += taps[0] * frames[0][1]
-		l2 += taps[1] * frames[1][0]
-		r2 += taps[1] * frames[1][1]
-		taps, frames = taps[2:], frames[2:]
-	}
-	for i, w := range taps {
-		l += w * frames[i][0]
-		r += w * frames[i][1]
-	}
-	return dsp.Frame{l + l2, r + r2}
+	return taps.Sum(d.taps[from:to], buf[start+from:start+to])
 }

@@ -5,6 +5,7 @@ import (
 	"math/cmplx"
 
 	"strop/dsp"
+	"strop/dsp/taps"
 )
 
 // earFilters are some of the ear's filters, applied to the spectrum of frames
@@ -100,16 +101,7 @@ func (e *earFilters) excite(out []excitation, buf []dsp.Frame, centre int) {
 	e.sumCells()
 	for b := range e.bands {
 		f := &e.bands[b]
-		var l, r, m, s float64
-		powers := e.powers[f.first:][:len(f.weights)]
-		for i, w := range f.weights {
-			p := &powers[i]
-			l += w * p[Left]
-			r += w * p[Right]
-			m += w * p[Mid]
-			s += w * p[Side]
-		}
-		out[b] = excitation{l, r, m, s}
+		out[b] = taps.Quads(f.weights, e.powers[f.first:])
 	}
 }
 

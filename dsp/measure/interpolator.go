@@ -5,6 +5,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // interpolatorTaps is how many samples a point between two of them is made
@@ -94,15 +95,8 @@ func (in *interpolator) bound(level, bend float64) float64 {
 func (in *interpolator) highest(x *[interpolatorTaps]dsp.Frame) float64 {
 	peak := 0.0
 	for p := range in.taps {
-		taps := &in.taps[p]
-		var l, r, l2, r2 float64
-		for k := 0; k < interpolatorTaps; k += 2 {
-			l += taps[k] * x[k][0]
-			r += taps[k] * x[k][1]
-			l2 += taps[k+1] * x[k+1][0]
-			r2 += taps[k+1] * x[k+1][1]
-		}
-		peak = max(peak, math.Abs(l+l2), math.Abs(r+r2))
+		y := taps.Sum(in.taps[p][:], x[:])
+		peak = max(peak, math.Abs(y[0]), math.Abs(y[1]))
 	}
 	return peak
 }

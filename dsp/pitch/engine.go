@@ -39,7 +39,7 @@ func windowFrames(rateHz float64) int {
 // Times of an engine with windows of n frames that come in both processes and
 // functions: how far ahead of the middle of a window it must have heard.
 func lead(n int, read float64) int {
-	return int(math.Ceil(read*float64(n/2+2))) + int(math.Ceil(quick.half*max(1, read))) + 3
+	return int(math.Ceil(read*float64(n/2+2))) + quick.reach(read) + 3
 }
 
 // spliceParts is how often in a hop a splice may begin.

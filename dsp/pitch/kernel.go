@@ -5,6 +5,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // A kernel reads a sound between its samples, to be played ratio times as
@@ -16,13 +17,10 @@ import (
 // R. W. Schafer, On the use of the I0-sinh window for spectrum analysis, IEEE
 // Trans. ASSP 28(1) (1980) (both from memory).
 type kernel struct {
-	half   int // taps on either side, an even number
+	half   int // taps on either side, a multiple of 4
 	places int
-	taps   []tap // by place
+	rows   []float64 // by place: the taps, and what to add for those of the next place
 }
-
-// tap is what a sample counts at a place, and what to add for the next place.
-type tap struct{ weight, step float64 }
 
 // fineness is how much work a kernel is.
 type fineness struct {
@@ -42,20 +40,25 @@ var (
 
 func newKernel(f fineness, ratio float64) *kernel {
 	stretch := max(1, ratio)
-	k := &kernel{half: 2 * int(math.Ceil(f.half*stretch/2)), places: f.places}
+	k := &kernel{half: f.reach(ratio), places: f.places}
 	n := 2 * k.half
-	k.taps = make([]tap, f.places*n)
+	k.rows = make([]float64, 2*f.places*n)
 	here, next := make([]float64, n), make([]float64, n)
 	f.sinc(here, 0, stretch)
 	for p := range f.places {
 		f.sinc(next, float64(p+1)/float64(f.places), stretch)
+		row := k.rows[2*p*n:][:2*n]
 		for i, x := range here {
-			k.taps[p*n+i] = tap{x, next[i] - x}
+			row[i], row[n+i] = x, next[i]-x
 		}
 		here, next = next, here
 	}
 	return k
 }
+
+// reach is how many samples on either side are needed to play ratio times as
+// fast.
+func (f fineness) reach(ratio float64) int { return 4 * int(math.Ceil(f.half*max(1, ratio)/4)) }
 
 // sinc is the taps for the point at, from 0 to 1, after the last sample of the
 // first half. They add up to 1.
@@ -83,20 +86,6 @@ func (k *kernel) read(x []dsp.Frame, at float64) dsp.Frame {
 	p := int(place)
 	part := place - float64(p)
 	n := 2 * k.half
-	x = x[whole-k.half+1:][:n]
-	taps := k.taps[p*n:][:n]
-	var l, r, l2, r2, l3, r3, l4, r4 float64
-	for i := 0; i < n; i += 4 {
-		t, f := (*[4]tap)(taps[i:]), (*[4]dsp.Frame)(x[i:])
-		a, b, c, d := t[0].weight+part*t[0].step, t[1].weight+part*t[1].step, t[2].weight+part*t[2].step, t[3].weight+part*t[3].step
-		l += a * f[0][0]
-		r += a * f[0][1]
-		l2 += b * f[1][0]
-		r2 += b * f[1][1]
-		l3 += c * f[2][0]
-		r3 += c * f[2][1]
-		l4 += d * f[3][0]
-		r4 += d * f[3][1]
-	}
-	return dsp.Frame{l + l2 + l3 + l4, r + r2 + r3 + r4}
+	row := k.rows[2*p*n:][:2*n]
+	return taps.Between(row[:n], row[n:], part, x[whole-k.half+1:][:n])
 }

@@ -5,6 +5,7 @@ import (
 
 	"strop/dsp"
 	"strop/dsp/kaiser"
+	"strop/dsp/taps"
 )
 
 // oversampler runs a curve at four times the rate: two doublings, the curve, a
@@ -67,7 +68,7 @@ type doubler struct {
 func (d *doubler) process(dst, src []dsp.Frame) {
 	frames := d.enter(src)
 	half := d.half[:len(src)]
-	weigh(half, d.taps, frames, 1)
+	taps.Mirror(half, d.taps, frames, 1)
 	for i, x := range frames[len(d.taps)-1:][:len(src)] {
 		dst[2*i], dst[2*i+1] = x, half[i]
 	}
@@ -101,7 +102,7 @@ func (h *halver) process(dst, src []dsp.Frame) {
 		split[i] = src[2*i+1]
 	}
 	odd := h.odd.enter(split)
-	weigh(dst, h.taps, odd, 1)
+	taps.Mirror(dst, h.taps, odd, 1)
 	for i := range dst {
 		dst[i] = dsp.Frame{(even[i][0] + dst[i][0]) / 2, (even[i][1] + dst[i][1]) / 2}
 	}
@@ -119,41 +120,8 @@ type thinner struct {
 
 func (t *thinner) process(dst, src []dsp.Frame) {
 	frames := t.enter(src)
-	weigh(dst, t.taps, frames, 2)
+	taps.Mirror(dst, t.taps, frames, 2)
 	t.leave(len(src))
-}
-
-// weigh fills dst with weighted means of frames: for the i-th, step·i frames
-// on, Σ taps[j]·(w[n−1−j] + w[n+j]), n = len(taps). Two at a time keep the
-// adders busy; each is summed in the same order alone or in company.
-func weigh(dst []dsp.Frame, taps []float64, frames []dsp.Frame, step int) {
-	n := len(taps)
-	for len(dst) >= 2 {
-		left, right := frames[:n+step], frames[n:][:n+step]
-		left2, right2 := left[step:][:n], right[step:][:n]
-		left, right = left[:n], right[:n]
-		var l, r, l2, r2 float64
-		for j, tap := range taps {
-			k := n - 1 - j
-			a, b, a2, b2 := &left[k], &right[j], &left2[k], &right2[j]
-			l += tap * (a[0] + b[0])
-			r += tap * (a[1] + b[1])
-			l2 += tap * (a2[0] + b2[0])
-			r2 += tap * (a2[1] + b2[1])
-		}
-		dst[0], dst[1] = dsp.Frame{l, r}, dsp.Frame{l2, r2}
-		dst, frames = dst[2:], frames[2*step:]
-	}
-	if len(dst) > 0 {
-		left, right := frames[:n], frames[n:][:n]
-		var l, r float64
-		for j, tap := range taps {
-			a, b := &left[n-1-j], &right[j]
-			l += tap * (a[0] + b[0])
-			r += tap * (a[1] + b[1])
-		}
-		dst[0] = dsp.Frame{l, r}
-	}
 }
 
 // halfBand is the taps of a doubler for what lies below pass, in cycles per

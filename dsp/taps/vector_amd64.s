@@ -1,0 +1,243 @@
+#include "textflag.h"
+
+// Two frames lie in a vector, left right left right; a tap is doubled to weigh
+// both channels.
+
+// func sum8(y *[2]float64, taps *float64, x *[2]float64, n int)
+TEXT ·sum8(SB), NOSPLIT, $0-32
+	MOVQ   y+0(FP), DI
+	MOVQ   taps+8(FP), R8
+	MOVQ   x+16(FP), R10
+	MOVQ   n+24(FP), CX
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+
+sum:
+	VMOVUPD (R8), Y4
+	VMOVUPD 32(R8), Y5
+	VPERMPD $0x50, Y4, Y6 // t0 t0 t1 t1
+	VPERMPD $0xFA, Y4, Y7 // t2 t2 t3 t3
+	VPERMPD $0x50, Y5, Y8
+	VPERMPD $0xFA, Y5, Y9
+	VMULPD  (R10), Y6, Y6
+	VMULPD  32(R10), Y7, Y7
+	VMULPD  64(R10), Y8, Y8
+	VMULPD  96(R10), Y9, Y9
+	VADDPD  Y6, Y0, Y0
+	VADDPD  Y7, Y1, Y1
+	VADDPD  Y8, Y2, Y2
+	VADDPD  Y9, Y3, Y3
+	ADDQ    $64, R8
+	ADDQ    $128, R10
+	SUBQ    $8, CX
+	JG      sum
+	VADDPD  Y1, Y0, Y0
+	VADDPD  Y3, Y2, Y2
+	VADDPD  Y2, Y0, Y0
+	VEXTRACTF128 $1, Y0, X1
+	VADDPD  X1, X0, X0
+	VMOVUPD X0, (DI)
+	VZEROUPPER
+	RET
+
+// func between8(y *[2]float64, taps, steps *float64, part float64, x *[2]float64, n int)
+TEXT ·between8(SB), NOSPLIT, $0-48
+	MOVQ   y+0(FP), DI
+	MOVQ   taps+8(FP), R8
+	MOVQ   steps+16(FP), R9
+	VBROADCASTSD part+24(FP), Y15
+	MOVQ   x+32(FP), R10
+	MOVQ   n+40(FP), CX
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+
+between:
+	VMULPD  (R9), Y15, Y4
+	VMULPD  32(R9), Y15, Y5
+	VADDPD  (R8), Y4, Y4
+	VADDPD  32(R8), Y5, Y5
+	VPERMPD $0x50, Y4, Y6
+	VPERMPD $0xFA, Y4, Y7
+	VPERMPD $0x50, Y5, Y8
+	VPERMPD $0xFA, Y5, Y9
+	VMULPD  (R10), Y6, Y6
+	VMULPD  32(R10), Y7, Y7
+	VMULPD  64(R10), Y8, Y8
+	VMULPD  96(R10), Y9, Y9
+	VADDPD  Y6, Y0, Y0
+	VADDPD  Y7, Y1, Y1
+	VADDPD  Y8, Y2, Y2
+	VADDPD  Y9, Y3, Y3
+	ADDQ    $64, R8
+	ADDQ    $64, R9
+	ADDQ    $128, R10
+	SUBQ    $8, CX
+	JG      between
+	VADDPD  Y1, Y0, Y0
+	VADDPD  Y3, Y2, Y2
+	VADDPD  Y2, Y0, Y0
+	VEXTRACTF128 $1, Y0, X1
+	VADDPD  X1, X0, X0
+	VMOVUPD X0, (DI)
+	VZEROUPPER
+	RET
+
+// func mirror8(dst *[2]float64, taps *float64, n int, x *[2]float64)
+TEXT ·mirror8(SB), NOSPLIT, $0-32
+	MOVQ   dst+0(FP), DI
+	MOVQ   taps+8(FP), R8
+	MOVQ   n+16(FP), CX
+	MOVQ   x+24(FP), R10
+	MOVQ   CX, R9
+	SHLQ   $4, R9
+	ADDQ   R9, R10         // to the right of the middle
+	LEAQ   -16(R10), R9    // to the left of it
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+
+mirror:
+	VBROADCASTSD (R8), Y15
+	VMOVUPD (R9), Y4
+	VMOVUPD 32(R9), Y5
+	VMOVUPD 64(R9), Y6
+	VMOVUPD 96(R9), Y7
+	VADDPD  (R10), Y4, Y4
+	VADDPD  32(R10), Y5, Y5
+	VADDPD  64(R10), Y6, Y6
+	VADDPD  96(R10), Y7, Y7
+	VMULPD  Y15, Y4, Y4
+	VMULPD  Y15, Y5, Y5
+	VMULPD  Y15, Y6, Y6
+	VMULPD  Y15, Y7, Y7
+	VADDPD  Y4, Y0, Y0
+	VADDPD  Y5, Y1, Y1
+	VADDPD  Y6, Y2, Y2
+	VADDPD  Y7, Y3, Y3
+	ADDQ    $8, R8
+	ADDQ    $16, R10
+	SUBQ    $16, R9
+	DECQ    CX
+	JNZ     mirror
+	VMOVUPD Y0, (DI)
+	VMOVUPD Y1, 32(DI)
+	VMOVUPD Y2, 64(DI)
+	VMOVUPD Y3, 96(DI)
+	VZEROUPPER
+	RET
+
+// func thin8(dst *[2]float64, taps *float64, n int, x *[2]float64)
+//
+// As mirror8, of every other frame.
+TEXT ·thin8(SB), NOSPLIT, $0-32
+	MOVQ   dst+0(FP), DI
+	MOVQ   taps+8(FP), R8
+	MOVQ   n+16(FP), CX
+	MOVQ   x+24(FP), R10
+	MOVQ   CX, R9
+	SHLQ   $4, R9
+	ADDQ   R9, R10
+	LEAQ   -16(R10), R9
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+
+thin:
+	VBROADCASTSD (R8), Y15
+	VMOVUPD (R9), X4
+	VMOVUPD 64(R9), X5
+	VMOVUPD 128(R9), X6
+	VMOVUPD 192(R9), X7
+	VINSERTF128 $1, 32(R9), Y4, Y4
+	VINSERTF128 $1, 96(R9), Y5, Y5
+	VINSERTF128 $1, 160(R9), Y6, Y6
+	VINSERTF128 $1, 224(R9), Y7, Y7
+	VMOVUPD (R10), X8
+	VMOVUPD 64(R10), X9
+	VMOVUPD 128(R10), X10
+	VMOVUPD 192(R10), X11
+	VINSERTF128 $1, 32(R10), Y8, Y8
+	VINSERTF128 $1, 96(R10), Y9, Y9
+	VINSERTF128 $1, 160(R10), Y10, Y10
+	VINSERTF128 $1, 224(R10), Y11, Y11
+	VADDPD  Y8, Y4, Y4
+	VADDPD  Y9, Y5, Y5
+	VADDPD  Y10, Y6, Y6
+	VADDPD  Y11, Y7, Y7
+	VMULPD  Y15, Y4, Y4
+	VMULPD  Y15, Y5, Y5
+	VMULPD  Y15, Y6, Y6
+	VMULPD  Y15, Y7, Y7
+	VADDPD  Y4, Y0, Y0
+	VADDPD  Y5, Y1, Y1
+	VADDPD  Y6, Y2, Y2
+	VADDPD  Y7, Y3, Y3
+	ADDQ    $8, R8
+	ADDQ    $16, R10
+	SUBQ    $16, R9
+	DECQ    CX
+	JNZ     thin
+	VMOVUPD Y0, (DI)
+	VMOVUPD Y1, 32(DI)
+	VMOVUPD Y2, 64(DI)
+	VMOVUPD Y3, 96(DI)
+	VZEROUPPER
+	RET
+
+// func quads4(y *[4]float64, weights *float64, x *[4]float64, n int)
+TEXT ·quads4(SB), NOSPLIT, $0-32
+	MOVQ   y+0(FP), DI
+	MOVQ   weights+8(FP), R8
+	MOVQ   x+16(FP), R10
+	MOVQ   n+24(FP), CX
+	VXORPD Y0, Y0, Y0
+	VXORPD Y1, Y1, Y1
+	VXORPD Y2, Y2, Y2
+	VXORPD Y3, Y3, Y3
+	SUBQ   $4, CX
+	JLT    rest
+
+four:
+	VBROADCASTSD (R8), Y4
+	VBROADCASTSD 8(R8), Y5
+	VBROADCASTSD 16(R8), Y6
+	VBROADCASTSD 24(R8), Y7
+	VMULPD  (R10), Y4, Y4
+	VMULPD  32(R10), Y5, Y5
+	VMULPD  64(R10), Y6, Y6
+	VMULPD  96(R10), Y7, Y7
+	VADDPD  Y4, Y0, Y0
+	VADDPD  Y5, Y1, Y1
+	VADDPD  Y6, Y2, Y2
+	VADDPD  Y7, Y3, Y3
+	ADDQ    $32, R8
+	ADDQ    $128, R10
+	SUBQ    $4, CX
+	JGE     four
+
+rest:
+	ADDQ $4, CX
+	JZ   done
+
+one:
+	VBROADCASTSD (R8), Y4
+	VMULPD  (R10), Y4, Y4
+	VADDPD  Y4, Y0, Y0
+	ADDQ    $8, R8
+	ADDQ    $32, R10
+	DECQ    CX
+	JNZ     one
+
+done:
+	VADDPD  Y1, Y0, Y0
+	VADDPD  Y3, Y2, Y2
+	VADDPD  Y2, Y0, Y0
+	VMOVUPD Y0, (DI)
+	VZEROUPPER
+	RET
