@@ -38,8 +38,9 @@ type Delayer interface {
 
 // Settler is implemented by a Processor that forgets.
 type Settler interface {
-	// SettleFrames is how many frames what comes out depends on, to −120 dB,
-	// besides the one that comes in. What was heard before that has passed.
+	// SettleFrames is how many frames it has to hear until what was heard before
+	// them, or that there was nothing, is heard no more: to −120 dB, unless the
+	// processor says what else. Constant for the life of the processor.
 	SettleFrames() int
 }
 

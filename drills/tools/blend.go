@@ -1,6 +1,10 @@
 package tools
 
-import "strop/dsp"
+import (
+	"math"
+
+	"strop/dsp"
+)
 
 // blended is so much of what a processor makes and the rest of what went in,
 // as late as what it makes:
@@ -20,6 +24,7 @@ type blended struct {
 var (
 	_ dsp.Processor = (*blended)(nil)
 	_ dsp.Delayer   = (*blended)(nil)
+	_ dsp.Settler   = (*blended)(nil)
 )
 
 func blend(p dsp.Processor, ratio float64) *blended {
@@ -66,3 +71,6 @@ func (b *blended) Reset() {
 
 // DelayFrames is the latency of the processor.
 func (b *blended) DelayFrames() int { return dsp.DelayFrames(b.p) }
+
+// SettleFrames is that of the processor, or long where it does not tell.
+func (b *blended) SettleFrames() int { return dsp.SettleFrames(b.p, math.MaxInt32) }

@@ -88,10 +88,14 @@ type comb struct {
 var (
 	_ dsp.Processor = (*comb)(nil)
 	_ dsp.Delayer   = (*comb)(nil)
+	_ dsp.Settler   = (*comb)(nil)
 )
 
 // DelayFrames is half the length of the sinc.
 func (c *comb) DelayFrames() int { return leastDelay }
+
+// SettleFrames is the length of the reel.
+func (c *comb) SettleFrames() int { return c.reel.size }
 
 // Reset forgets what it heard.
 func (c *comb) Reset() { c.reel.reset() }

@@ -36,6 +36,22 @@ func TestCombRipple(t *testing.T) {
 	near(t, "1 m, in ms", fault.CombMS(dsp.Setting{"delayMS": 0, "distanceCM": 100}), 2.91545, 1e-5)
 }
 
+// What delays by part of a sample forgets what has left its reel.
+func TestReelForgets(t *testing.T) {
+	for _, c := range []struct {
+		spec dsp.Spec
+		set  dsp.Setting
+	}{
+		{fault.Comb, dsp.Setting{"delayMS": 7.3, "levelDB": -3}}, {fault.Flutter, dsp.Setting{"wowPct": 1, "flutterPct": 0.3}},
+	} {
+		p, err := c.spec.New(48000, c.set)
+		if err != nil {
+			t.Fatal(err)
+		}
+		dsptest.Forgets(t, p, 48000)
+	}
+}
+
 // On every material a copy is found at its delay within 0.01 ms and its level
 // within 1.7 dB, with its polarity; and none where there is none.
 func TestCombIsFound(t *testing.T) {

@@ -78,10 +78,15 @@ type flutter struct {
 var (
 	_ dsp.Processor = (*flutter)(nil)
 	_ dsp.Delayer   = (*flutter)(nil)
+	_ dsp.Settler   = (*flutter)(nil)
 )
 
 // DelayFrames is the mean delay.
 func (f *flutter) DelayFrames() int { return f.middle }
+
+// SettleFrames is the length of the reel. Where in its swing it is hangs on the
+// time since Reset alone.
+func (f *flutter) SettleFrames() int { return f.reel.size }
 
 // Reset begins the wavering anew.
 func (f *flutter) Reset() {

@@ -65,6 +65,7 @@ type shift struct {
 var (
 	_ dsp.Processor = (*shift)(nil)
 	_ dsp.Delayer   = (*shift)(nil)
+	_ dsp.Settler   = (*shift)(nil)
 )
 
 func newShift(rateHz, ratio float64, delay int) *shift {
@@ -77,6 +78,11 @@ func newShift(rateHz, ratio float64, delay int) *shift {
 
 // DelayFrames is the latency, the same at every setting.
 func (s *shift) DelayFrames() int { return s.delay }
+
+// SettleFrames is the latency and a window: by then nothing of the silence
+// before the beginning is left. The phases of what is turned go on from their
+// first, whatever that was.
+func (s *shift) SettleFrames() int { return s.delay + s.engine.voc.n }
 
 func (s *shift) Reset() {
 	s.engine.reset()

@@ -43,6 +43,26 @@ func TestShiftOfSines(t *testing.T) {
 	t.Logf("at most %.5f cents off, all else %.1f dB", worst, loudest)
 }
 
+// Once it has settled a sine comes out as it goes on, whatever was before.
+func TestShiftSettles(t *testing.T) {
+	const rateHz = 48000
+	for _, by := range []float64{-1200, -50, 20, 1200} {
+		p, err := pitch.Shift.New(rateHz, dsp.Setting{"cents": by})
+		if err != nil {
+			t.Fatal(err)
+		}
+		y := dsptest.Sine(rateHz, 440, 0.5, 0.3, 2*rateHz)
+		p.Process(y)
+		from := p.(dsp.Settler).SettleFrames()
+		for at := from; at < from+rateHz/2; at += rateHz / 20 {
+			got := fitSine(left(y[at:at+rateHz/20]), 440*pitch.RatioOf(by)/rateHz)
+			if math.Abs(dsp.ToDB(got.ratio/0.5)) > 0.05 || got.restDB > -60 {
+				t.Errorf("by %g cents, %d ms after it settled: level %.3f dB, all else %.1f dB", by, (at-from)/48, dsp.ToDB(got.ratio/0.5), got.restDB)
+			}
+		}
+	}
+}
+
 // Of single strokes at least 90 % of the energy stays within 5 ms of where they
 // were, and they keep their strength.
 func TestShiftOfStrokes(t *testing.T) {

@@ -57,6 +57,7 @@ type voice struct {
 var (
 	_ dsp.Processor = (*voice)(nil)
 	_ dsp.Delayer   = (*voice)(nil)
+	_ dsp.Settler   = (*voice)(nil)
 )
 
 // grainFineness reads grains between samples.
@@ -74,6 +75,10 @@ func newVoice(m *marker, ratio float64) *voice {
 
 // DelayFrames is the latency, the same at every setting.
 func (v *voice) DelayFrames() int { return v.marker.delay() }
+
+// SettleFrames is twice the latency: by then no grain of the silence before the
+// beginning is left. The grains go on from the first, wherever that was.
+func (v *voice) SettleFrames() int { return 2 * v.marker.delay() }
 
 func (v *voice) Reset() {
 	v.marker.reset()

@@ -33,6 +33,14 @@ func (f *section) inverse() *section {
 	return &section{b0: 1 / f.b0, b1: f.a1 / f.b0, a1: f.b1 / f.b0}
 }
 
+// settle is how many frames it takes until a step has died away to −140 dB.
+func (f *section) settle() int {
+	if f == nil || f.a1 == 0 {
+		return 0
+	}
+	return int(math.Ceil(math.Log(dsp.FromDB(-140)) / math.Log(math.Abs(f.a1))))
+}
+
 func (f *section) reset() {
 	if f != nil {
 		f.x, f.y = dsp.Frame{}, dsp.Frame{}

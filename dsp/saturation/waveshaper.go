@@ -57,6 +57,7 @@ const chunk = 64
 var (
 	_ dsp.Processor = (*waveshaper)(nil)
 	_ dsp.Delayer   = (*waveshaper)(nil)
+	_ dsp.Settler   = (*waveshaper)(nil)
 )
 
 // newWaveshaper is c at the drive and mix of s. The least drive is none.
@@ -76,6 +77,12 @@ func newWaveshaper(rateHz float64, s dsp.Setting, c curve) *waveshaper {
 
 // DelayFrames is the delay of the resamplers, the same at every setting.
 func (w *waveshaper) DelayFrames() int { return w.over.delay }
+
+// SettleFrames is twice the delay, the length of the resamplers, and what the
+// filters around the curve remember.
+func (w *waveshaper) SettleFrames() int {
+	return 2*w.over.delay + 2 + w.before.settle() + w.after.settle() + w.wet.settle()
+}
 
 // Reset forgets what it heard.
 func (w *waveshaper) Reset() {

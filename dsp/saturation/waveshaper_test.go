@@ -22,6 +22,14 @@ func made(t testing.TB, spec dsp.Spec, rateHz float64, s dsp.Setting) dsp.Proces
 	return p
 }
 
+func TestShapersForget(t *testing.T) {
+	for _, spec := range shapers {
+		for _, rateHz := range []float64{44100, 96000} {
+			dsptest.Forgets(t, made(t, spec, rateHz, dsp.Setting{"driveDB": 20}), rateHz)
+		}
+	}
+}
+
 // steady is one second of what p makes of a sine, after half a second of it.
 func steady(p dsp.Processor, rateHz, freqHz, ratio float64) []dsp.Frame {
 	buf := dsptest.Sine(rateHz, freqHz, ratio, 0, int(1.5*rateHz))

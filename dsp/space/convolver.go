@@ -10,7 +10,7 @@ import (
 // Convolver convolves with an impulse response in stereo.
 //
 // It is a partitioned overlap-save convolution: the response is cut into pieces
-// of block frames, later ones of up to 4096, each transformed once; a block of
+// of block frames, later ones of up to 16384, each transformed once; a block of
 // input is transformed, multiplied with the pieces that are due, added up and
 // transformed back. The pieces of a size are all alike (uniform partitions);
 // those of the next size begin where their results are wanted at the earliest,
@@ -35,12 +35,14 @@ type Convolver struct {
 var (
 	_ dsp.Processor = (*Convolver)(nil)
 	_ dsp.Delayer   = (*Convolver)(nil)
+	_ dsp.Settler   = (*Convolver)(nil)
 	_ Reverberator  = (*Convolver)(nil)
 )
 
 const (
 	leastBlock = 16
 	mostBlock  = 4096
+	mostPiece  = 16384
 	growth     = 16 // from one size of pieces to the next, at most
 )
 
@@ -67,6 +69,9 @@ func newConvolver(k *kernel, direct float64) *Convolver {
 
 // DelayFrames is the length of a block.
 func (c *Convolver) DelayFrames() int { return c.block }
+
+// SettleFrames is the length of the response, and the latency.
+func (c *Convolver) SettleFrames() int { return c.kernel.response.Len() + c.block }
 
 // Response is what is convolved with: of a reverb what it adds to the direct
 // sound, pre-delay, width and level included. It is not to be changed.
@@ -132,7 +137,7 @@ func newKernel(r *Response, block int) *kernel {
 	k := &kernel{block: block, response: r}
 	from, n := 0, r.Len()
 	for size := block; from < n; {
-		next := min(size*growth, mostBlock)
+		next := min(size*growth, mostPiece)
 		to := next - block
 		if next == size || to >= n {
 			to = n
@@ -193,14 +198,15 @@ type stage struct {
 	in     [2][]float64 // the block before and the block in hand
 	past   [2]spectra   // of the blocks that are still needed, in a ring
 	newest int          // index into past
-	sum    spectra      // one, to add up in
+	sums   [2]spectra   // one of each output, to add up in
 	result []float64
 	out    [2][]float64
 }
 
 func newStage(p *pieces) *stage {
-	s := &stage{pieces: p, fft: fourier.NewFFT(2 * p.size), sum: newSpectra(1, p.size), result: make([]float64, 2*p.size)}
+	s := &stage{pieces: p, fft: fourier.NewFFT(2 * p.size), result: make([]float64, 2*p.size)}
 	for side := range 2 {
+		s.sums[side] = newSpectra(1, p.size)
 		s.in[side], s.out[side] = make([]float64, 2*p.size), make([]float64, p.size)
 		s.past[side] = newSpectra(max(p.paths[side][0].count, p.paths[side][1].count), p.size)
 	}
@@ -250,26 +256,40 @@ func (s *stage) convolve() {
 		copy(s.in[side], s.in[side][s.size:])
 	}
 	for side := range 2 {
+		clear(s.sums[side].re)
+		clear(s.sums[side].im)
+	}
+	for from := 0; from <= s.size; from += stretchBins {
+		s.add(from, min(from+stretchBins, s.size+1))
+	}
+	for side := range 2 {
 		if s.paths[0][side].count+s.paths[1][side].count == 0 {
 			continue
 		}
-		re, im := s.sum.at(0, s.size)
-		clear(re)
-		clear(im)
-		s.add(&s.past[0], &s.paths[0][side])
-		s.add(&s.past[1], &s.paths[1][side])
+		re, im := s.sums[side].at(0, s.size)
 		s.fft.Inverse(s.result, re, im)
 		copy(s.out[side], s.result[s.size:])
 	}
 }
 
-// add adds the products of the past blocks of one input with the pieces of one
-// path.
-func (s *stage) add(past, path *spectra) {
-	re, im := s.sum.at(0, s.size)
-	for i := range path.count {
-		hr, hi := path.at(i, s.size)
-		xr, xi := past.at((s.newest-i+past.count)%past.count, s.size)
-		fourier.MulAdd(re, im, hr, hi, xr, xi)
+// stretchBins is how many bins are added up at a time: so few that the sums and
+// the input stay in the nearest cache for both outputs.
+const stretchBins = 256
+
+// add adds the products of the past blocks of both inputs with the pieces of
+// their paths, from one bin to another.
+func (s *stage) add(from, to int) {
+	for in := range 2 {
+		past := &s.past[in]
+		for i := range past.count {
+			xr, xi := past.at((s.newest-i+past.count)%past.count, s.size)
+			for out := range 2 {
+				if path := &s.paths[in][out]; i < path.count {
+					hr, hi := path.at(i, s.size)
+					re, im := s.sums[out].at(0, s.size)
+					fourier.MulAdd(re[from:to], im[from:to], hr[from:to], hi[from:to], xr[from:to], xi[from:to])
+				}
+			}
+		}
 	}
 }

@@ -45,12 +45,20 @@ func worstDifference(a, b []dsp.Frame) (worst, largest float64) {
 	return worst, largest
 }
 
+func TestConvolverForgets(t *testing.T) {
+	p, err := NewConvolver(&Response{{noisePath(1, 9000), noisePath(2, 20000)}, {nil, noisePath(3, 30000)}}, 256)
+	if err != nil {
+		t.Fatal(err)
+	}
+	dsptest.Forgets(t, p, 48000)
+}
+
 // The sum that defines convolution, for lengths about the borders of the
 // pieces, in stereo and in true stereo.
 func TestConvolverAgainstSum(t *testing.T) {
 	in := dsptest.Noise(3, 1, 12000)
 	for _, c := range []struct{ block, n int }{
-		{16, 1}, {16, 16}, {16, 240}, {16, 241}, {64, 5000}, {64, 960}, {64, 961}, {256, 9000}, {512, 4097}, {4096, 4500},
+		{16, 1}, {16, 16}, {16, 240}, {16, 241}, {64, 5000}, {64, 960}, {64, 961}, {256, 9000}, {512, 4097}, {1024, 11000}, {4096, 4500},
 	} {
 		for name, r := range map[string]*Response{
 			"stereo":      {{noisePath(1, c.n), nil}, {nil, noisePath(2, c.n)}},
@@ -66,6 +74,28 @@ func TestConvolverAgainstSum(t *testing.T) {
 				t.Errorf("%s, %d frames in blocks of %d: off by %.2g of the largest value", name, c.n, c.block, worst/largest)
 			}
 		}
+	}
+}
+
+// A few reflections, about the borders of the pieces of all sizes, are the
+// input so much later.
+func TestConvolverOfReflections(t *testing.T) {
+	in, want := dsptest.Noise(3, 1, 60000), make([]dsp.Frame, 60000)
+	path := make([]float64, 50000)
+	for i, late := range []int{0, 3839, 3840, 16127, 16128, 32511, 32512, 48896, 49999} {
+		path[late] = 0.5 - 0.1*float64(i)
+		for n := late + 256; n < len(in); n++ {
+			want[n][0] += path[late] * in[n-late-256][0]
+			want[n][1] += path[late] * in[n-late-256][0]
+		}
+	}
+	p, err := NewConvolver(&Response{{path, path}}, 256)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p.Process(in)
+	if worst, largest := worstDifference(in, want); worst > 1e-12*largest {
+		t.Errorf("off by %.2g of the largest value", worst/largest)
 	}
 }
 
