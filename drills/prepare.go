@@ -144,6 +144,7 @@ type aim struct {
 	untouched *side
 	asked     *side
 	inserts   []Insert
+	heldDB    float64 // by how much what is asked about was turned, alone
 }
 
 const (
@@ -244,7 +245,7 @@ func (m *aim) render() error {
 		return err
 	}
 	m.session.meter.prepare(rateHz)
-	m.untouched, m.asked = &side{}, &side{}
+	m.untouched, m.asked, m.heldDB = &side{}, &side{}, 0
 	holds := !m.asking.Tool.LevelAsked && m.draw.On > 0
 	var rendering sync.WaitGroup
 	rendering.Go(func() {
@@ -257,7 +258,7 @@ func (m *aim) render() error {
 	m.asked.mixdown = mixed(clip, t.Condition.Heard, solo, m.inserts, stems)
 	rendering.Wait()
 	if holds && !m.untouched.one() {
-		m.asked.hold(m.round.aloneLUFS, rateHz)
+		m.heldDB = m.asked.hold(m.round.aloneLUFS, rateHz)
 	}
 	m.asked.measured = measureWith(m.session.meter.ears[toChanged], m.asked.whole, rateHz)
 	return errors.Join(m.untouched.check(clip.Name), m.asked.check(clip.Name))
@@ -276,7 +277,7 @@ func (m *aim) finish() error {
 	if measureIt := m.asking.Tool.Measure; measureIt != nil {
 		truth, err := measureIt(Made{
 			RateHz: clip.Loop.RateHz, Clip: clip, On: m.draw.On, Setting: t.Asked, Inserts: m.inserts,
-			Before: m.untouched.alone, After: m.asked.alone,
+			Before: m.untouched.alone, After: m.asked.alone, HeldDB: m.heldDB,
 		})
 		if err != nil {
 			return unfit{err}

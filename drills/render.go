@@ -32,6 +32,7 @@ type Made struct {
 	Inserts []Insert    // as they are after the loop has passed through them
 	Before  []dsp.Frame // of what it was made on, alone, untouched
 	After   []dsp.Frame // and changed
+	HeldDB  float64     // by how much After was turned to be as loud as Before
 }
 
 // stemsOf are the numbers of all stems that inserts touch, and on.
@@ -192,29 +193,23 @@ const settleS = 3.0
 
 // loopThrough is the loop as it sounds through p when it has been repeating
 // for a while: its end, and as much of its beginning as p is late, then the
-// whole from there on, which is kept. frames is not altered.
+// whole from there on, which is kept. Of a chain each is settled for itself.
+// frames is not altered.
 func loopThrough(p dsp.Processor, frames []dsp.Frame, rateHz float64) []dsp.Frame {
+	if chain, ok := p.(dsp.Chain); ok && len(chain) > 0 {
+		for _, p := range chain {
+			frames = loopThrough(p, frames, rateHz)
+		}
+		return frames
+	}
 	if len(frames) == 0 {
 		return nil
 	}
-	late := dsp.DelayFrames(p)
+	late := dsp.DelayFrames(p) % len(frames)
 	settle := min(dsp.SettleFrames(p, int(settleS*rateHz)), len(frames))
-	late %= len(frames)
 	p.Reset()
-	hear(p, frames[len(frames)-settle:])
-	hear(p, frames[:late])
-	out := make([]dsp.Frame, 0, len(frames))
-	out = append(append(out, frames[late:]...), frames[:late]...)
-	p.Process(out)
+	dsp.Render(p, slices.Concat(frames[len(frames)-settle:], frames[:late]))
+	out := slices.Concat(frames[late:], frames[:late])
+	dsp.Render(p, out)
 	return out
-}
-
-// hear passes frames through p, for p to remember.
-func hear(p dsp.Processor, frames []dsp.Frame) {
-	block := make([]dsp.Frame, min(len(frames), 4096))
-	for len(frames) > 0 {
-		n := copy(block, frames)
-		p.Process(block[:n])
-		frames = frames[n:]
-	}
 }

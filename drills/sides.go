@@ -130,15 +130,18 @@ func level(lufs, roomLU float64, sides ...*side) (gainDB float64) {
 
 // hold keeps a change on a stem from making the stem louder or softer, which
 // would give it away: what the trial is about is brought to a loudness, and what
-// is heard with it. It does nothing where either is silent, or where it is all
-// that is heard.
-func (m *mixdown) hold(lufs, rateHz float64) {
+// is heard with it, by heldDB. It does nothing where either is silent, or where it
+// is all that is heard.
+func (m *mixdown) hold(lufs, rateHz float64) (heldDB float64) {
 	if m.one() {
-		return
+		return 0
 	}
-	if d := lufs - measure.IntegratedLUFS(m.alone, rateHz); !math.IsInf(d, 0) && !math.IsNaN(d) {
-		m.correct(d)
+	heldDB = lufs - measure.IntegratedLUFS(m.alone, rateHz)
+	if math.IsInf(heldDB, 0) || math.IsNaN(heldDB) {
+		return 0
 	}
+	m.correct(heldDB)
+	return heldDB
 }
 
 // correct turns the part of the mix that a trial is about by gainDB.

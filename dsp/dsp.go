@@ -44,6 +44,24 @@ type Settler interface {
 	SettleFrames() int
 }
 
+// Renderer is implemented by a Processor that can be quicker where no sound card
+// waits for it.
+type Renderer interface {
+	// Render is Process, to the bit, on more than one core: it may start
+	// goroutines, and has waited for them when it returns. It is never called on
+	// the audio path.
+	Render(buf []Frame)
+}
+
+// Render is what p makes of buf, as quickly as it can.
+func Render(p Processor, buf []Frame) {
+	if r, ok := p.(Renderer); ok {
+		r.Render(buf)
+		return
+	}
+	p.Process(buf)
+}
+
 // A Chain is processors in series. The empty Chain changes nothing.
 type Chain []Processor
 

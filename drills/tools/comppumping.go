@@ -114,13 +114,14 @@ func warm(p dsp.Processor, frames, after []dsp.Frame) {
 
 const warmFrames = 24000
 
-// remade is what a change without delay made of a stem, before that was brought
-// back to the loudness it had.
+// remade is what a change made of a stem, before that was brought back to the
+// loudness it had.
 func remade(m drills.Made) []dsp.Frame {
-	after := make([]dsp.Frame, len(m.Before))
-	p := m.Inserts[0].Processor
-	p.Reset()
-	warm(p, m.Before, after)
+	if m.HeldDB == 0 {
+		return m.After
+	}
+	after := slices.Clone(m.After)
+	dsp.Gain(dsp.FromDB(-m.HeldDB)).Process(after)
 	return after
 }
 

@@ -40,6 +40,23 @@ func planeOf(frames []dsp.Frame) plane {
 	return plane{(a.ll + b.ll) / n, (a.rr + b.rr) / n, (a.lr + b.lr) / n}
 }
 
+// planeOfBoth is that of the sum of two sounds, the plane of the first being
+// known.
+func planeOfBoth(p plane, frames, other []dsp.Frame) plane {
+	q := planeOf(other)
+	var lr, rl, ll, rr float64
+	other = other[:len(frames)]
+	for i, f := range frames {
+		g := other[i]
+		ll += f[0] * g[0]
+		rr += f[1] * g[1]
+		lr += f[0] * g[1]
+		rl += f[1] * g[0]
+	}
+	n := float64(max(1, len(frames)))
+	return plane{p.ll + q.ll + 2*ll/n, p.rr + q.rr + 2*rr/n, p.lr + q.lr + (lr+rl)/n}
+}
+
 // image finds the axis that most of the power lies on, the first principal
 // component of left and right. Source: common practice of statistics: the
 // angle is atan2(2ΣLR, ΣL²−ΣR²)/2.
@@ -124,11 +141,7 @@ func wideOf(c drills.Clip, on int) (wide, error) {
 		if err != nil {
 			return wide{}, err
 		}
-		both := make([]dsp.Frame, len(frames))
-		for i := range frames {
-			both[i] = dsp.Frame{frames[i][0] + other[i][0], frames[i][1] + other[i][1]}
-		}
-		w = wide{[]int{on, stem.Pair}, w.name + " with " + c.Where(stem.Pair), planeOf(both)}
+		w = wide{[]int{on, stem.Pair}, w.name + " with " + c.Where(stem.Pair), planeOfBoth(w.plane, frames, other)}
 	}
 	if w.plane.image().spread < leastSpread {
 		return wide{}, errors.New(w.name + " has no width")

@@ -74,7 +74,7 @@ func askMakeComp(d drills.Draw) (dsp.Setting, error) {
 		compRelease.ID: twoDigits(between(d, compRelease, 120, 800)),
 	}
 	frames = loudestPart(frames, int(2*d.Clip.Loop.RateHz))
-	thresholdDB, err := solve(compThreshold.Max, compThreshold.Min, d.Level, 0.2, meanReductionOf(dynamics.Compressor, frames, d.Clip.Loop.RateHz, s))
+	thresholdDB, err := thresholdFor(dynamics.Compressor, frames, d.Clip.Loop.RateHz, d.Level, 0.2, s)
 	return s.With(compThreshold.ID, math.Round(thresholdDB*2)/2), err
 }
 

@@ -2,6 +2,7 @@ package tools
 
 import (
 	"errors"
+	"math"
 
 	"strop/drills"
 	"strop/dsp"
@@ -119,11 +120,55 @@ func compressorFor(frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) 
 // reducing is a compressor with the threshold at which it takes meanDB away on
 // average from frames, within a tenth of a dB or as near as it gets.
 func reducing(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB float64, set dsp.Setting) (dsp.Processor, error) {
-	thresholdDB, err := solve(compThreshold.Max, compThreshold.Min, meanDB, 0.1, meanReductionOf(spec, frames, rateHz, set))
+	thresholdDB, err := thresholdFor(spec, frames, rateHz, meanDB, 0.1, set)
 	if err != nil {
 		return nil, err
 	}
 	return spec.New(rateHz, set.With(compThreshold.ID, thresholdDB))
+}
+
+// thresholdFor is the threshold of reducing, found within a tolerance.
+func thresholdFor(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB, tolerance float64, set dsp.Setting) (thresholdDB float64, err error) {
+	g := thresholdGuess(frames, rateHz, meanDB, 1-1/set.Get(compRatio))
+	return solveFrom(g, compThreshold.Max, compThreshold.Min, meanDB, tolerance, meanReductionOf(spec, frames, rateHz, set))
+}
+
+// thresholdGuess is the threshold of a compressor without times, that sees the
+// peaks of 5 ms and takes so much of what is above.
+func thresholdGuess(frames []dsp.Frame, rateHz, meanDB, share float64) guess {
+	levelsDB := blockPeaksDB(frames, int(0.005*rateHz))
+	if len(levelsDB) == 0 || !(share > 0) {
+		return guess{v: (compThreshold.Max + compThreshold.Min) / 2}
+	}
+	lo, hi, above := compThreshold.Min, compThreshold.Max, 0
+	for hi-lo > 0.1 {
+		middle, sum := (lo+hi)/2, 0.0
+		above = 0
+		for _, db := range levelsDB {
+			if db > middle {
+				sum += db - middle
+				above++
+			}
+		}
+		if share*sum > meanDB*float64(len(levelsDB)) {
+			lo = middle
+		} else {
+			hi = middle
+		}
+	}
+	return guess{(lo + hi) / 2, share * max(0.1, float64(above)/float64(len(levelsDB)))}
+}
+
+// blockPeaksDB is the greatest sample of each block of n frames.
+func blockPeaksDB(frames []dsp.Frame, n int) (levelsDB []float64) {
+	for ; len(frames) >= n; frames = frames[n:] {
+		peak := 0.0
+		for _, f := range frames[:n] {
+			peak = max(peak, math.Abs(f[0]), math.Abs(f[1]))
+		}
+		levelsDB = append(levelsDB, dsp.ToDB(peak))
+	}
+	return levelsDB
 }
 
 // meanReductionOf reads what a compressor takes away on average from frames, by

@@ -11,13 +11,24 @@ const maxSearch = 10
 
 // solve looks for the value at which read reads want, within tolerance or as
 // near as it gets. What is read grows from the value mild to the value strong.
-//
-// It is bisection until both sides have been read, and then the Illinois form
-// of the false position: M. Dowell, P. Jarratt, BIT 11 (1971) (from memory).
 func solve(mild, strong, want, tolerance float64, read func(v float64) (float64, error)) (float64, error) {
+	return solveFrom(guess{v: (mild + strong) / 2}, mild, strong, want, tolerance, read)
+}
+
+// guess is where to look first, and how much more is read for each step of 1
+// towards the strong end there; 0 where that is not known.
+type guess struct{ v, slope float64 }
+
+// solveFrom is solve from a guess.
+//
+// Until both sides have been read it goes as far as the slope says and a third
+// more, or halves what is left; then it is the Illinois form of the false
+// position: M. Dowell, P. Jarratt, BIT 11 (1971) (from memory).
+func solveFrom(g guess, mild, strong, want, tolerance float64, read func(v float64) (float64, error)) (float64, error) {
 	under, over := math.NaN(), math.NaN() // what was read at either end, less what is wanted
 	side := 0
-	v, best, off := (mild+strong)/2, 0.0, math.Inf(1)
+	way := math.Copysign(1, strong-mild)
+	v, best, off := limited(g.v, min(mild, strong), max(mild, strong)), 0.0, math.Inf(1)
 	for range maxSearch {
 		got, err := read(v)
 		if err != nil {
@@ -27,6 +38,7 @@ func solve(mild, strong, want, tolerance float64, read func(v float64) (float64,
 		if math.Abs(miss) < off {
 			best, off = v, math.Abs(miss)
 		}
+		from := v
 		switch {
 		case off <= tolerance:
 			return best, nil
@@ -42,8 +54,11 @@ func solve(mild, strong, want, tolerance float64, read func(v float64) (float64,
 			side = 1
 		}
 		v = (mild + strong) / 2
-		if !math.IsNaN(under) && !math.IsNaN(over) {
+		switch {
+		case !math.IsNaN(under) && !math.IsNaN(over):
 			v = mild + (strong-mild)*under/(under-over)
+		case g.slope > 0:
+			v = limited(from-way*miss/g.slope*4/3, min(mild, strong), max(mild, strong))
 		}
 	}
 	return best, nil

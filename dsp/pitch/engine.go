@@ -111,17 +111,46 @@ func (e *engine) resample() {
 	e.lasting.drop(floor(float64(e.made)*e.read) - e.kernel.half - 1)
 }
 
-// pull writes the next hop frames of output.
-func (e *engine) pull(out []dsp.Frame) {
-	clear(out)
-	n, hop, middle := e.voc.n, e.voc.hop, e.middle(e.step)
-	e.voc.set(e.resampled.from(middle - n/2)[:n], middle-e.taken, out)
-	e.resampled.drop(middle - n/2)
+// pull writes the next hop frames of output; strikes is work space of as many.
+func (e *engine) pull(out, strikes []dsp.Frame) {
+	window, hop := e.window()
+	e.voc.set(window, hop, out)
+	e.strike(strikes)
+	together(out, strikes)
+	e.next()
+}
+
+// window is what the vocoder sets down next, and how many frames after the one
+// before it lies. It is valid until next.
+func (e *engine) window() (window []dsp.Frame, hop int) {
+	n, middle := e.voc.n, e.middle(e.step)
+	hop = middle - e.taken
 	e.taken = middle
+	return e.resampled.from(middle - n/2)[:n], hop
+}
+
+// strike writes what strikes of the next hop frames of output. The vocoder may
+// be at work meanwhile.
+func (e *engine) strike(out []dsp.Frame) {
+	clear(out)
+	hop := e.voc.hop
 	for part := hop / spliceParts; len(out) > 0; out = out[part:] {
 		done := hop - len(out)
 		e.strum.sound(&e.striking, e.time(e.step)+e.pass*float64(done), out[:part])
 	}
+}
+
+// together adds what strikes to what lasts.
+func together(out, strikes []dsp.Frame) {
+	for i, x := range strikes {
+		out[i][0] += x[0]
+		out[i][1] += x[1]
+	}
+}
+
+// next goes on to the next hop.
+func (e *engine) next() {
 	e.step++
+	e.resampled.drop(e.taken - e.voc.n/2)
 	e.striking.drop(floor(e.time(e.step)) - e.strum.margin())
 }

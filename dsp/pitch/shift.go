@@ -59,18 +59,20 @@ type shift struct {
 	delay   int
 	at      int // frames into the hop
 	in, out []dsp.Frame
-	wait    *hold // what the engine needs less than the one that needs most
+	strikes []dsp.Frame // of out
+	wait    *hold       // what the engine needs less than the one that needs most
 }
 
 var (
 	_ dsp.Processor = (*shift)(nil)
 	_ dsp.Delayer   = (*shift)(nil)
 	_ dsp.Settler   = (*shift)(nil)
+	_ dsp.Renderer  = (*shift)(nil)
 )
 
 func newShift(rateHz, ratio float64, delay int) *shift {
 	e := newEngine(rateHz, ratio, 1)
-	s := &shift{engine: e, delay: delay, in: make([]dsp.Frame, e.hop()), out: make([]dsp.Frame, e.hop())}
+	s := &shift{engine: e, delay: delay, in: make([]dsp.Frame, e.hop()), out: make([]dsp.Frame, e.hop()), strikes: make([]dsp.Frame, e.hop())}
 	s.wait = newHold(delay - engineDelay(e.voc.n, e.split.delay(), ratio))
 	s.Reset()
 	return s
@@ -111,7 +113,56 @@ func (s *shift) Process(buf []dsp.Frame) {
 func (s *shift) turn() {
 	s.engine.push(s.in)
 	if s.engine.ready() {
-		s.engine.pull(s.out)
+		s.engine.pull(s.out, s.strikes)
 		s.wait.Process(s.out)
 	}
+}
+
+// Render is Process with the vocoder on a core of its own: it works on a hop
+// while the strokes of that hop and the input of the next are seen to.
+func (s *shift) Render(buf []dsp.Frame) {
+	work, done := make(chan func()), make(chan struct{})
+	defer close(work)
+	go func() {
+		for f := range work {
+			f()
+			done <- struct{}{}
+		}
+	}()
+	busy := false
+	for len(buf) > 0 {
+		n := min(len(buf), len(s.in)-s.at)
+		copy(s.in[s.at:], buf[:n])
+		whole := s.at+n == len(s.in)
+		if whole {
+			s.engine.push(s.in)
+		}
+		if busy {
+			<-done
+			s.finish()
+			busy = false
+		}
+		copy(buf, s.out[s.at:][:n])
+		buf = buf[n:]
+		s.at += n
+		if whole {
+			s.at = 0
+			if busy = s.engine.ready(); busy {
+				window, hop := s.engine.window()
+				work <- func() { s.engine.voc.set(window, hop, s.out) }
+				s.engine.strike(s.strikes)
+			}
+		}
+	}
+	if busy {
+		<-done
+		s.finish()
+	}
+}
+
+// finish ends the hop that Render has in hand.
+func (s *shift) finish() {
+	together(s.out, s.strikes)
+	s.engine.next()
+	s.wait.Process(s.out)
 }

@@ -2,6 +2,7 @@ package pitch_test
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"strop/dsp"
@@ -41,6 +42,27 @@ func TestShiftOfSines(t *testing.T) {
 		}
 	}
 	t.Logf("at most %.5f cents off, all else %.1f dB", worst, loudest)
+}
+
+// Rendered on two cores the bits are those of one, in any split.
+func TestShiftRenders(t *testing.T) {
+	const rateHz = 48000
+	for _, by := range []float64{-1200, 20, 1200} {
+		p, err := pitch.Shift.New(rateHz, dsp.Setting{"cents": by})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := dsptest.Music(rateHz, 1, rateHz)
+		got := slices.Clone(want)
+		p.Process(want)
+		p.Reset()
+		for at, n := 0, 7; at < len(got); at, n = at+n, 3*n {
+			dsp.Render(p, got[at:min(at+n, len(got))])
+		}
+		if !slices.Equal(got, want) {
+			t.Errorf("by %g cents: rendered it is another sound", by)
+		}
+	}
 }
 
 // Once it has settled a sine comes out as it goes on, whatever was before.

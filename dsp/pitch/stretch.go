@@ -24,14 +24,14 @@ func Stretch(src []dsp.Frame, rateHz, ratio float64) ([]dsp.Frame, error) {
 	}
 	dst := make([]dsp.Frame, int(math.Round(ratio*float64(len(src)))))
 	e := newEngine(rateHz, 1, 1/ratio)
-	in, out := make([]dsp.Frame, e.hop()), make([]dsp.Frame, e.hop())
+	in, out, strikes := make([]dsp.Frame, e.hop()), make([]dsp.Frame, e.hop()), make([]dsp.Frame, e.hop())
 	for at := e.first*e.hop() - e.voc.n/2; at < len(dst); at += len(out) {
 		for !e.ready() {
 			clear(in)
 			src = src[copy(in, src):]
 			e.push(in)
 		}
-		e.pull(out)
+		e.pull(out, strikes)
 		if end := at + len(out); end > 0 {
 			copy(dst[max(at, 0):], out[max(-at, 0):])
 		}

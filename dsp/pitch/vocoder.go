@@ -87,7 +87,7 @@ func (v *vocoder) reset() {
 }
 
 // set sets a window of n frames down that was taken up hop frames after the one
-// before, and adds hop finished frames to out: the first of them was n/2 frames
+// before, and writes hop finished frames to out: the first of them was n/2 frames
 // before the middle of the window.
 func (v *vocoder) set(x []dsp.Frame, hop int, out []dsp.Frame) {
 	v.now, v.before = v.before, v.now
@@ -97,10 +97,7 @@ func (v *vocoder) set(x []dsp.Frame, hop int, out []dsp.Frame) {
 		v.turn()
 	}
 	v.synthesise()
-	for i, f := range v.out[:v.hop] {
-		out[i][0] += f[0]
-		out[i][1] += f[1]
-	}
+	copy(out[:v.hop], v.out)
 	copy(v.out, v.out[v.hop:])
 	clear(v.out[v.n-v.hop:])
 }

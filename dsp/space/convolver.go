@@ -2,6 +2,7 @@ package space
 
 import (
 	"fmt"
+	"sync"
 
 	"strop/dsp"
 	"strop/dsp/fourier"
@@ -36,6 +37,7 @@ var (
 	_ dsp.Processor = (*Convolver)(nil)
 	_ dsp.Delayer   = (*Convolver)(nil)
 	_ dsp.Settler   = (*Convolver)(nil)
+	_ dsp.Renderer  = (*Convolver)(nil)
 	_ Reverberator  = (*Convolver)(nil)
 )
 
@@ -88,7 +90,12 @@ func (c *Convolver) Reset() {
 }
 
 // Process convolves buf in place.
-func (c *Convolver) Process(buf []dsp.Frame) {
+func (c *Convolver) Process(buf []dsp.Frame) { c.run(buf, false) }
+
+// Render is Process, each channel on a core of its own.
+func (c *Convolver) Render(buf []dsp.Frame) { c.run(buf, true) }
+
+func (c *Convolver) run(buf []dsp.Frame, cores bool) {
 	for len(buf) > 0 {
 		n := min(len(buf), c.block-c.at)
 		c.exchange(buf[:n])
@@ -96,7 +103,7 @@ func (c *Convolver) Process(buf []dsp.Frame) {
 		c.at += n
 		if c.at == c.block {
 			c.at = 0
-			c.turn()
+			c.turn(cores)
 		}
 	}
 }
@@ -111,11 +118,17 @@ func (c *Convolver) exchange(buf []dsp.Frame) {
 }
 
 // turn convolves a block that is complete.
-func (c *Convolver) turn() {
+func (c *Convolver) turn(cores bool) {
 	clear(c.out)
-	for i := range c.stages {
-		c.stages[i].take(c.in)
-		c.stages[i].give(c.out)
+	for _, s := range c.stages {
+		if s.take(c.in) {
+			if cores && s.size >= mostBlock {
+				s.convolveApart()
+			} else {
+				s.convolve()
+			}
+		}
+		s.give(c.out)
 	}
 }
 
@@ -193,19 +206,20 @@ func transformed(h []float64, size int) spectra {
 // A stage convolves with the pieces of one size.
 type stage struct {
 	*pieces
-	fft    *fourier.FFT
-	filled int          // frames of the block in hand
-	in     [2][]float64 // the block before and the block in hand
-	past   [2]spectra   // of the blocks that are still needed, in a ring
-	newest int          // index into past
-	sums   [2]spectra   // one of each output, to add up in
-	result []float64
+	fft    [2]*fourier.FFT // for each side
+	filled int             // frames of the block in hand
+	in     [2][]float64    // the block before and the block in hand
+	past   [2]spectra      // of the blocks that are still needed, in a ring
+	newest int             // index into past
+	sums   [2]spectra      // one of each output, to add up in
+	result [2][]float64
 	out    [2][]float64
 }
 
 func newStage(p *pieces) *stage {
-	s := &stage{pieces: p, fft: fourier.NewFFT(2 * p.size), result: make([]float64, 2*p.size)}
+	s := &stage{pieces: p}
 	for side := range 2 {
+		s.fft[side], s.result[side] = fourier.NewFFT(2*p.size), make([]float64, 2*p.size)
 		s.sums[side] = newSpectra(1, p.size)
 		s.in[side], s.out[side] = make([]float64, 2*p.size), make([]float64, p.size)
 		s.past[side] = newSpectra(max(p.paths[side][0].count, p.paths[side][1].count), p.size)
@@ -223,17 +237,18 @@ func (s *stage) reset() {
 	}
 }
 
-// take takes a block in, and convolves when its own is complete.
-func (s *stage) take(block [][2]float64) {
+// take takes a block in, and reports whether its own is complete.
+func (s *stage) take(block [][2]float64) bool {
 	left, right := s.in[0][s.size+s.filled:][:len(block)], s.in[1][s.size+s.filled:][:len(block)]
 	for i, x := range block {
 		left[i], right[i] = x[0], x[1]
 	}
 	s.filled += len(block)
-	if s.filled == s.size {
-		s.filled = 0
-		s.convolve()
+	if s.filled < s.size {
+		return false
 	}
+	s.filled = 0
+	return true
 }
 
 // give adds what the stage has for the next block.
@@ -245,51 +260,74 @@ func (s *stage) give(block [][2]float64) {
 	}
 }
 
+// convolve works on a block that is complete.
 func (s *stage) convolve() {
 	s.newest++
-	for side := range 2 {
-		past := &s.past[side]
-		if past.count > 0 {
-			re, im := past.at(s.newest%past.count, s.size)
-			s.fft.Forward(re, im, s.in[side])
-		}
-		copy(s.in[side], s.in[side][s.size:])
-	}
-	for side := range 2 {
-		clear(s.sums[side].re)
-		clear(s.sums[side].im)
-	}
+	s.hear(0)
+	s.hear(1)
 	for from := 0; from <= s.size; from += stretchBins {
-		s.add(from, min(from+stretchBins, s.size+1))
+		s.add(0, from)
+		s.add(1, from)
 	}
-	for side := range 2 {
-		if s.paths[0][side].count+s.paths[1][side].count == 0 {
-			continue
+	s.tell(0)
+	s.tell(1)
+}
+
+// convolveApart is convolve with a core for each side.
+func (s *stage) convolveApart() {
+	s.newest++
+	var other sync.WaitGroup
+	other.Go(func() { s.hear(1) })
+	s.hear(0)
+	other.Wait()
+	answer := func(out int) {
+		for from := 0; from <= s.size; from += stretchBins {
+			s.add(out, from)
 		}
-		re, im := s.sums[side].at(0, s.size)
-		s.fft.Inverse(s.result, re, im)
-		copy(s.out[side], s.result[s.size:])
+		s.tell(out)
 	}
+	other.Go(func() { answer(1) })
+	answer(0)
+	other.Wait()
+}
+
+// hear transforms the block of one side.
+func (s *stage) hear(side int) {
+	if past := &s.past[side]; past.count > 0 {
+		re, im := past.at(s.newest%past.count, s.size)
+		s.fft[side].Forward(re, im, s.in[side])
+	}
+	copy(s.in[side], s.in[side][s.size:])
 }
 
 // stretchBins is how many bins are added up at a time: so few that the sums and
 // the input stay in the nearest cache for both outputs.
 const stretchBins = 256
 
-// add adds the products of the past blocks of both inputs with the pieces of
-// their paths, from one bin to another.
-func (s *stage) add(from, to int) {
+// add sets the sums of one output, from a bin on, to the products of the past
+// blocks of both inputs with the pieces of their paths.
+func (s *stage) add(out, from int) {
+	to := min(from+stretchBins, s.size+1)
+	re, im := s.sums[out].at(0, s.size)
+	re, im = re[from:to], im[from:to]
+	clear(re)
+	clear(im)
 	for in := range 2 {
-		past := &s.past[in]
-		for i := range past.count {
+		past, path := &s.past[in], &s.paths[in][out]
+		for i := range path.count {
+			hr, hi := path.at(i, s.size)
 			xr, xi := past.at((s.newest-i+past.count)%past.count, s.size)
-			for out := range 2 {
-				if path := &s.paths[in][out]; i < path.count {
-					hr, hi := path.at(i, s.size)
-					re, im := s.sums[out].at(0, s.size)
-					fourier.MulAdd(re[from:to], im[from:to], hr[from:to], hi[from:to], xr[from:to], xi[from:to])
-				}
-			}
+			fourier.MulAdd(re, im, hr[from:to], hi[from:to], xr[from:to], xi[from:to])
 		}
 	}
+}
+
+// tell transforms the sums of one output back.
+func (s *stage) tell(out int) {
+	if s.paths[0][out].count+s.paths[1][out].count == 0 {
+		return
+	}
+	re, im := s.sums[out].at(0, s.size)
+	s.fft[out].Inverse(s.result[out], re, im)
+	copy(s.out[out], s.result[out][s.size:])
 }

@@ -100,7 +100,7 @@ func TestConvolverOfReflections(t *testing.T) {
 }
 
 func TestConvolverSplits(t *testing.T) {
-	r := &Response{{noisePath(1, 9000), noisePath(2, 50)}, {noisePath(3, 700), noisePath(4, 9000)}}
+	r := &Response{{noisePath(1, 19000), noisePath(2, 50)}, {noisePath(3, 700), noisePath(4, 9000)}}
 	p, err := NewConvolver(r, 64)
 	if err != nil {
 		t.Fatal(err)
@@ -117,6 +117,12 @@ func TestConvolverSplits(t *testing.T) {
 	}
 	if worst, _ := worstDifference(got, want); worst != 0 {
 		t.Errorf("another split differs by %g", worst)
+	}
+	p.Reset()
+	copy(got, in)
+	p.Render(got)
+	if worst, _ := worstDifference(got, want); worst != 0 {
+		t.Errorf("rendered it differs by %g", worst)
 	}
 }
 
