@@ -7,6 +7,7 @@ import (
 	"math"
 	"math/rand/v2"
 	"slices"
+	"strings"
 	"sync"
 
 	"strop/dsp"
@@ -52,7 +53,7 @@ func (s *Session) draw(ctx context.Context, a Asking, number int, r *rand.Rand, 
 		Kind: a.Kind, Level: a.Level, Loop: clip.Loop, Stem: d.On, RoveDB: a.RoveDB, Chance: a.Chance,
 	}}
 	if stem := clip.Stem(d.On); stem != nil {
-		round.Trial.On, round.Trial.Role = stem.Name, stem.Role
+		round.Trial.On, round.Trial.Role = strings.ToValidUTF8(stem.Name, "�"), stem.Role // the name of a file need not be text
 	}
 	if a.Tool.Fit.Among {
 		round.Trial.Condition.Heard = InMix

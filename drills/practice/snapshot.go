@@ -53,7 +53,7 @@ func Load(ctx context.Context, h History, tools []drills.Tool) (*State, error) {
 		return nil, err
 	}
 	if learned := s.records - before; learned >= snapshotEvery {
-		if content, err := s.encode(); err == nil {
+		if content, err := s.encode(upto); err == nil {
 			_ = h.PutSnapshot(ctx, name, content, upto) // next time all is replayed again
 		}
 	}
@@ -80,7 +80,7 @@ func among(tools []drills.Tool) func(string) (drills.Tool, error) {
 func restored(ctx context.Context, h History, name string, find func(string) (drills.Tool, error)) (*State, int64) {
 	content, upto, err := h.Snapshot(ctx, name)
 	if err == nil && upto > 0 {
-		if s, err := decode(content, find); err == nil {
+		if s, err := decode(content, upto, find); err == nil {
 			return s, upto
 		}
 	}
@@ -105,6 +105,7 @@ func snapshotName(tools []drills.Tool) string {
 
 // stateKept and knownKept are what a snapshot holds.
 type stateKept struct {
+	Upto    int64 // number of the last record
 	Records int
 	Known   []knownKept // in the order in which they were met
 }
@@ -126,8 +127,8 @@ type knownKept struct {
 }
 
 // encode is the sum of what follows it, then the state.
-func (s *State) encode() ([]byte, error) {
-	kept := stateKept{Records: s.records}
+func (s *State) encode(upto int64) ([]byte, error) {
+	kept := stateKept{Upto: upto, Records: s.records}
 	for _, k := range s.order {
 		kept.Known = append(kept.Known, s.known[k].kept())
 	}
@@ -149,9 +150,9 @@ func (k *Known) kept() knownKept {
 	return kept
 }
 
-// decode refuses a content of which a bit has changed: what is read from it is
-// believed.
-func decode(content []byte, find func(string) (drills.Tool, error)) (*State, error) {
+// decode refuses a content of which a bit has changed, or that belongs to
+// another number: what is read from it is believed.
+func decode(content []byte, upto int64, find func(string) (drills.Tool, error)) (*State, error) {
 	sum, body := content[:min(len(content), sha256.Size)], content[min(len(content), sha256.Size):]
 	if want := sha256.Sum256(body); !bytes.Equal(sum, want[:]) {
 		return nil, errors.New("the snapshot is damaged")
@@ -159,6 +160,9 @@ func decode(content []byte, find func(string) (drills.Tool, error)) (*State, err
 	var kept stateKept
 	if err := gob.NewDecoder(bytes.NewReader(body)).Decode(&kept); err != nil {
 		return nil, err
+	}
+	if kept.Upto != upto {
+		return nil, fmt.Errorf("a snapshot up to record %d is kept as one up to %d", kept.Upto, upto)
 	}
 	s := NewState(find)
 	s.records = kept.Records
@@ -176,6 +180,9 @@ func (s *State) restore(kept knownKept) (*Known, error) {
 	t := s.tool(kept.Skill.Tool)
 	if t == nil {
 		return nil, fmt.Errorf("there is no drill %q", kept.Skill.Tool)
+	}
+	if !(kept.Chance >= 0 && kept.Chance < 1) || kept.Told.Gap < 0 || kept.Told.Gap >= len(gaps) {
+		return nil, fmt.Errorf("no skill has a chance of %g and a gap %d", kept.Chance, kept.Told.Gap)
 	}
 	k := unknown(kept.Skill, *t, kept.Chance, kept.GuessDB, kept.Fresh, s.grids)
 	if err := k.trainer.Restore(kept.Trainer); err != nil {

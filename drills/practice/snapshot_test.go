@@ -13,6 +13,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/ncruces/go-sqlite3/driver"
 
 	"strop/drills"
 	"strop/drills/practice"
@@ -163,7 +164,12 @@ func TestSnapshotIsACache(t *testing.T) {
 			sameState(t, s, want, now)
 		}
 	}
-	h.content, h.name = whole, "practice 0 other"
+	h.content = whole
+	name := h.name
+	h.name = "practice 0 other"
+	sameState(t, load(t, h), want, now)
+	h.name = name
+	h.upto = 200 // of 300
 	sameState(t, load(t, h), want, now)
 	ended := errors.New("the file is gone")
 	if _, err := practice.Load(t.Context(), broken{h, ended}, tools.All()); !errors.Is(err, ended) {
@@ -186,10 +192,12 @@ type broken struct {
 
 func (b broken) EachSince(context.Context, int64, func(int64, drills.Record)) error { return b.err }
 
-// The same in a real history.
+// The same in a real history, and with a row in it that another hand has
+// changed: all is made anew.
 func TestSnapshotInSQLite(t *testing.T) {
 	records := newDesk(t, 3).answered(t, 450)
-	db, err := sqlite.Open(filepath.Join(t.TempDir(), "history.db"))
+	path := filepath.Join(t.TempDir(), "history.db")
+	db, err := sqlite.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -208,7 +216,24 @@ func TestSnapshotInSQLite(t *testing.T) {
 	keep(records[:300])
 	load(t, db)
 	keep(records[300:])
-	sameState(t, load(t, db), replayed(records), records[449].At)
+	want := replayed(records)
+	sameState(t, load(t, db), want, records[449].At)
+
+	other, err := driver.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer other.Close()
+	for _, change := range []string{
+		`content = zeroblob(length(content))`, `content = substr(content, 1, length(content) / 2)`, `content = x''`,
+		`upto = upto + 1000000`, `upto = 7`, `upto = -1`, `name = 'nobody'`,
+	} {
+		if _, err := other.Exec(`UPDATE snapshot SET ` + change); err != nil {
+			t.Fatal(err)
+		}
+		sameState(t, load(t, db), want, records[449].At)
+		load(t, db) // from the one that was just made anew
+	}
 }
 
 // When this fails the same records give another state than they did: raise

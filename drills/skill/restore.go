@@ -2,6 +2,7 @@ package skill
 
 import (
 	"fmt"
+	"math"
 	"slices"
 )
 
@@ -13,6 +14,9 @@ type TrainerState struct {
 	Want, JitterDB, OffDB      float64
 	Recent                     uint
 }
+
+// mostTrials of one skill are more than anybody answers.
+const mostTrials = 1 << 24
 
 // State is what Restore takes.
 func (t *Trainer) State() TrainerState {
@@ -26,8 +30,14 @@ func (t *Trainer) State() TrainerState {
 func (t *Trainer) Restore(s TrainerState) error {
 	p := t.cfg.Posterior
 	levels := len(p.grid.axes.Level)
-	if len(s.Mass) != len(p.mass) || s.Next < unplaced || s.Next >= levels || s.Aimed < 0 || s.Aimed >= levels || s.Draws < t.draws {
+	if len(s.Mass) != len(p.mass) || s.Next < unplaced || s.Next >= levels || s.Aimed < 0 || s.Aimed >= levels {
 		return fmt.Errorf("a state of %d probabilities does not fit a grid of %d", len(s.Mass), len(p.mass))
+	}
+	if sum := total(s.Mass); !(math.Abs(sum-1) < 1e-6) || slices.Min(s.Mass) < 0 {
+		return fmt.Errorf("probabilities that sum to %g are none", sum)
+	}
+	if s.Trials < 0 || s.Trials > mostTrials || s.Draws < t.draws || s.Draws > t.draws+4*s.Trials {
+		return fmt.Errorf("%d trials do not take %d random numbers", s.Trials, s.Draws)
 	}
 	copy(p.mass, s.Mass)
 	p.aimed, t.next, t.trials, t.want, t.jitterDB, t.offDB, t.recent = s.Aimed, s.Next, s.Trials, s.Want, s.JitterDB, s.OffDB, s.Recent

@@ -1,6 +1,7 @@
 package skill_test
 
 import (
+	"math"
 	"math/rand/v2"
 	"testing"
 
@@ -49,5 +50,33 @@ func TestRestore(t *testing.T) {
 	}
 	if _, err := skill.RestoreMaterial(.5, 1, make([]float64, 3)); err == nil {
 		t.Error("a state of other offsets was taken")
+	}
+}
+
+// No state that a trainer cannot have been in is taken.
+func TestRestoreRefuses(t *testing.T) {
+	grid := labGrid()
+	fresh := func() *skill.Trainer {
+		return skill.NewTrainer(skill.TrainerConfig{Posterior: labPrior(grid), Rand: rand.New(rand.NewPCG(42, 1)), Target: .83})
+	}
+	for name, damage := range map[string]func(*skill.TrainerState){
+		"no probabilities":       func(s *skill.TrainerState) { s.Mass = nil },
+		"half of them":           func(s *skill.TrainerState) { s.Mass = s.Mass[:len(s.Mass)/2] },
+		"not a number":           func(s *skill.TrainerState) { s.Mass[7] = math.NaN() },
+		"below 0":                func(s *skill.TrainerState) { s.Mass[7], s.Mass[8] = -1, s.Mass[8]+s.Mass[7]+1 },
+		"all of them 0":          func(s *skill.TrainerState) { clear(s.Mass) },
+		"a level off the grid":   func(s *skill.TrainerState) { s.Next = 41 },
+		"a level under it":       func(s *skill.TrainerState) { s.Next = -2 },
+		"an aim off the grid":    func(s *skill.TrainerState) { s.Aimed = -1 },
+		"endless random numbers": func(s *skill.TrainerState) { s.Draws = math.MaxInt },
+		"endless trials":         func(s *skill.TrainerState) { s.Trials, s.Draws = math.MaxInt, math.MaxInt },
+		"fewer than none":        func(s *skill.TrainerState) { s.Trials = -1 },
+		"less drawn than was":    func(s *skill.TrainerState) { s.Draws = 0 },
+	} {
+		state := fresh().State()
+		damage(&state)
+		if err := fresh().Restore(state); err == nil {
+			t.Errorf("%s: taken", name)
+		}
 	}
 }

@@ -2,6 +2,8 @@ package sqlite
 
 import (
 	"context"
+	"encoding/json"
+	"maps"
 	"testing"
 
 	"strop/drills"
@@ -44,4 +46,23 @@ func (db *DB) AppendAtOnce(t testing.TB, records []drills.Record) {
 	if err := tx.Commit(); err != nil {
 		t.Fatal(err)
 	}
+}
+
+// The fast way to read numbers says what the general one says, or leaves the
+// text to it.
+func FuzzNumbers(f *testing.F) {
+	for _, text := range []string{`{"freqHz":1000,"gainDB":-6.5}`, `{}`, `null`, `{"a":1e3,"b":"2"}`, `{"a":1,}`, `{"a\u0062":1}`, `{"a":{"b":1}}`,
+		`{"a":01}`, `{"a":+1}`, `{"a":.5}`, `{"a":1_0}`, `{"a":0x1p4}`, `{"a":Inf}`, `{"a":1,"a":2}`, `{"a":1e999}`, `{"é":1}`, "{\"a\xff\":1}"} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		plain, ok := parsePlain(text)
+		if !ok {
+			return
+		}
+		var general map[string]float64
+		if err := json.Unmarshal([]byte(text), &general); err != nil || !maps.Equal(plain, general) || (plain == nil) != (general == nil) {
+			t.Errorf("%q is %v, by the general way %v: %v", text, plain, general, err)
+		}
+	})
 }

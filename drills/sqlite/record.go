@@ -161,31 +161,64 @@ func (n *numbers) Scan(v any) error {
 }
 
 // parsePlain reads an object of numbers as Value writes it, several times as
-// fast as the general way. It does not try names with anything escaped in
-// them, nor white space.
+// fast as the general way. What it does not take is for that way to judge:
+// names with anything but plain letters in them, white space, what is no JSON.
 func parsePlain(text string) (n numbers, ok bool) {
 	if text == "null" {
 		return nil, true
 	}
 	inner, object := strings.CutPrefix(text, "{")
 	inner, closed := strings.CutSuffix(inner, "}")
-	if !object || !closed || strings.ContainsAny(inner, "\\ \t\r\n") {
+	if !object || !closed {
 		return nil, false
 	}
 	n = numbers{}
 	for inner != "" {
 		name, rest, found := strings.Cut(strings.TrimPrefix(inner, `"`), `":`)
-		if !found || inner[0] != '"' || strings.Contains(name, `"`) {
+		if !found || inner[0] != '"' || !isPlainName(name) {
 			return nil, false
 		}
 		value, after, more := strings.Cut(rest, ",")
 		v, err := strconv.ParseFloat(value, 64)
-		if err != nil || more && after == "" {
+		if err != nil || !isPlainNumber(value) || more && after == "" {
 			return nil, false
 		}
 		n[name], inner = v, after
 	}
 	return n, true
+}
+
+// isPlainName reports whether JSON has a name as it is, without an escape.
+func isPlainName(name string) bool {
+	for i := range len(name) {
+		if c := name[i]; c < ' ' || c > '~' || c == '"' || c == '\\' {
+			return false
+		}
+	}
+	return true
+}
+
+// isPlainNumber reports whether what ParseFloat takes is a number of JSON too,
+// which has neither +1, 01, .5, 1., 1_0, 0x1p4 nor Inf.
+func isPlainNumber(text string) bool {
+	text = strings.TrimPrefix(text, "-")
+	whole := digits(text)
+	rest := text[whole:]
+	switch {
+	case whole == 0 || whole > 1 && text[0] == '0' || strings.Contains(rest, "_"):
+		return false
+	case rest == "" || rest[0] == 'e' || rest[0] == 'E':
+		return true
+	}
+	return rest[0] == '.' && digits(rest[1:]) > 0
+}
+
+// digits is how many a text begins with.
+func digits(text string) (n int) {
+	for n < len(text) && text[n] >= '0' && text[n] <= '9' {
+		n++
+	}
+	return n
 }
 
 func wantType(ok bool, v any) error {

@@ -301,7 +301,7 @@ func TestLogCutAnywhere(t *testing.T) {
 	}
 }
 
-func read(t *testing.T, path string) []byte {
+func read(t testing.TB, path string) []byte {
 	t.Helper()
 	data, err := os.ReadFile(path)
 	if err != nil {

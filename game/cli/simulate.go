@@ -127,9 +127,15 @@ func (b *bar) show(done, of int) {
 		return
 	}
 	b.next = now.Add(200 * time.Millisecond)
-	left := time.Duration(float64(now.Sub(b.began)) * float64(of-done) / float64(done))
+	fmt.Fprint(b.to, "\r", drawn(done, of, now.Sub(b.began)), "\x1b[K")
+}
+
+// drawn is a bar with its share and about how long the rest takes, if it
+// goes on as it did. Of done there is at least one.
+func drawn(done, of int, passed time.Duration) string {
+	left := time.Duration(float64(passed) * float64(of-done) / float64(done))
 	full := barWidth * done / of
-	fmt.Fprintf(b.to, "\r%s%s %3d %%, %v left \x1b[K", strings.Repeat("#", full), strings.Repeat("·", barWidth-full), 100*done/of, left.Round(time.Second))
+	return fmt.Sprintf("%s%s %3d %%, %v left ", strings.Repeat("#", full), strings.Repeat("·", barWidth-full), 100*done/of, left.Round(time.Second))
 }
 
 func (b *bar) clear() {
