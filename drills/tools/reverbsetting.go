@@ -27,7 +27,7 @@ func plateWith(set dsp.Setting, id string) func(c drills.Clip, on int, v float64
 }
 
 // decayDrill asks for the decay time of a reverb. The truth is measured: T20
-// in the octave of 1 kHz of the impulse response of what was inserted.
+// in the octave of 1 kHz of what the reverb adds to the direct sound.
 func decayDrill() drills.Tool {
 	return settingDrill{
 		id: "reverb-decay", title: "Decay time", kind: "space", doc: "Hear how long a reverb rings.",
@@ -37,8 +37,8 @@ func decayDrill() drills.Tool {
 		say:   seconds, more: "too long", less: "too short", near: 0.35,
 		hard: 1.25, easy: 2.2, start: 1.9, lo: 0.5, hi: 2.1,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 2}, "decayS"),
-		measure: func(m drills.Made, setS float64) (float64, error) {
-			return decayAt1k(impulseOf(m.Inserts[0].Processor, m.RateHz, 1.5*setS), m.RateHz)
+		measure: func(m drills.Made, _ float64) (float64, error) {
+			return decayAt1k(m.Inserts[0].Processor.(space.Reverberator).Response()[0][0], m.RateHz)
 		},
 	}.tool()
 }
@@ -50,21 +50,6 @@ func decayAt1k(h []float64, rateHz float64) (float64, error) {
 		err = errors.New("the reverb does not decay far enough to be measured")
 	}
 	return octave.T20S, err
-}
-
-// impulseOf is what a processor makes of a single 1, the 1 itself left out; it
-// is as new afterwards.
-func impulseOf(p dsp.Processor, rateHz, seconds float64) []float64 {
-	p.Reset()
-	h := make([]dsp.Frame, int(seconds*rateHz))
-	h[0] = dsp.Frame{1, 1}
-	p.Process(h)
-	p.Reset()
-	mono := make([]float64, len(h))
-	for i, f := range h[1:] {
-		mono[i] = f[0]
-	}
-	return mono
 }
 
 // predelayDrill asks for the time before a reverb begins.

@@ -29,6 +29,27 @@ func turnOf(re, im float64) float64 {
 	return math.Copysign(a, im)
 }
 
+// turnsFrom fills out with the phases of both channels together, in turns, from
+// each bin of b to the one of a that lies ahead of it.
+func turnsFrom(out []float64, a, b *spectra, ahead int) {
+	done := 0
+	if vectors && len(out) >= 4 {
+		done = len(out) &^ 3
+		turns4(&out[0], &a.plusRe[ahead], &a.plusIm[ahead], &a.minusRe[ahead], &a.minusIm[ahead],
+			&b.plusRe[0], &b.plusIm[0], &b.minusRe[0], &b.minusIm[0], done)
+	}
+	for k := done; k < len(out); k++ {
+		out[k] = turnFrom(a, k+ahead, b, k)
+	}
+}
+
+// turnFrom is the phase from bin k of b to bin i of a.
+func turnFrom(a *spectra, i int, b *spectra, k int) float64 {
+	re := a.plusRe[i]*b.plusRe[k] + a.plusIm[i]*b.plusIm[k] + a.minusRe[i]*b.minusRe[k] + a.minusIm[i]*b.minusIm[k]
+	im := a.plusIm[i]*b.plusRe[k] - a.plusRe[i]*b.plusIm[k] + a.minusIm[i]*b.minusRe[k] - a.minusRe[i]*b.minusIm[k]
+	return turnOf(re, im)
+}
+
 // sincosOf is the sine and the cosine of a phase within ±½, from those of half
 // of it.
 //

@@ -2,6 +2,8 @@ package pitch
 
 import (
 	"math"
+	"math/cmplx"
+	"math/rand/v2"
 	"testing"
 )
 
@@ -18,6 +20,37 @@ func TestPhases(t *testing.T) {
 			want := math.Atan2(r*wantSin, r*wantCos) / (2 * math.Pi)
 			if d := math.Abs(wrapped(turnOf(r*wantCos, r*wantSin) - want)); d > 1e-8 {
 				t.Fatalf("the phase of a number at %g turns is off by %.2g", turns, d)
+			}
+		}
+	}
+}
+
+// All phases of two spectra at once are those of each pair of bins, and that is
+// the phase of the product of the one with the other's conjugate, by the
+// library.
+func TestTurnsFrom(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 1))
+	const bins = 1031
+	a, b := newSpectra(bins), newSpectra(bins)
+	for _, p := range []*spectra{&a, &b} {
+		for k := range bins {
+			scale := math.Exp2(40 * r.NormFloat64())
+			p.plusRe[k], p.plusIm[k] = scale*r.NormFloat64(), scale*r.NormFloat64()
+			p.minusRe[k], p.minusIm[k] = scale*r.NormFloat64(), scale*r.NormFloat64()
+		}
+	}
+	a.plusRe[5], a.plusIm[5], a.minusRe[5], a.minusIm[5] = 0, 0, 0, 0
+	for _, ahead := range []int{0, 1} {
+		out := make([]float64, bins-ahead)
+		turnsFrom(out, &a, &b, ahead)
+		for k, got := range out {
+			i := k + ahead
+			z := complex(a.plusRe[i], a.plusIm[i])*complex(b.plusRe[k], -b.plusIm[k]) + complex(a.minusRe[i], a.minusIm[i])*complex(b.minusRe[k], -b.minusIm[k])
+			if d := math.Abs(wrapped(got - cmplx.Phase(z)/(2*math.Pi))); z != 0 && d > 1e-8 {
+				t.Fatalf("bin %d, %d ahead: %g turns, off by %.2g", k, ahead, got, d)
+			}
+			if want := turnFrom(&a, i, &b, k); math.Abs(got-want) > 1e-15 {
+				t.Fatalf("bin %d, %d ahead: %g turns, plain code gives %g", k, ahead, got, want)
 			}
 		}
 	}

@@ -35,6 +35,8 @@ type vocoder struct {
 	now     spectra
 	before  spectra
 	turns   []float64 // by bin: by how much it is turned, in whole turns
+	passed  []float64 // by bin: the phase from the window before to this one
+	rises   []float64 // by bin: the phase from it to the next
 	known   []bool
 	queue   queue
 	work    [4][]float64
@@ -42,24 +44,24 @@ type vocoder struct {
 	loudest int         // bucket of the loudest bin of the window in hand
 }
 
-// bin is one of the spectra of L + iR and of L − iR: in products of the two with
-// those of other bins, what is mixed cancels.
-type bin struct{ plusRe, plusIm, minusRe, minusIm float64 }
-
-// turnFrom is the phase from b to a, of both channels together, in turns.
-func (a *bin) turnFrom(b *bin) float64 {
-	re := a.plusRe*b.plusRe + a.plusIm*b.plusIm + a.minusRe*b.minusRe + a.minusIm*b.minusIm
-	im := a.plusIm*b.plusRe - a.plusRe*b.plusIm + a.minusIm*b.minusRe - a.minusRe*b.minusIm
-	return turnOf(re, im)
-}
-
-// spectra are those of a window, from bin 0 to n/2.
+// spectra are those of L + iR and of L − iR in a window, from bin 0 to n/2: in
+// products of the two with those of other bins, what is mixed cancels.
 type spectra struct {
-	bins  []bin
-	level []int32 // bucket
+	plusRe, plusIm, minusRe, minusIm []float64
+	level                            []int32 // bucket
 }
 
-func newSpectra(bins int) spectra { return spectra{make([]bin, bins), make([]int32, bins)} }
+func newSpectra(bins int) spectra {
+	return spectra{make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]int32, bins)}
+}
+
+func (p *spectra) reset() {
+	clear(p.plusRe)
+	clear(p.plusIm)
+	clear(p.minusRe)
+	clear(p.minusIm)
+	clear(p.level)
+}
 
 // newVocoder works on windows of n frames, a power of two, and sets them down
 // n/8 frames apart.
@@ -67,7 +69,7 @@ func newVocoder(n int) *vocoder {
 	bins := n/2 + 1
 	v := &vocoder{
 		n: n, hop: n / 8, window: make([]float64, n), fft: fourier.NewComplex(n), now: newSpectra(bins), before: newSpectra(bins),
-		turns: make([]float64, bins), known: make([]bool, bins), queue: newQueue(2 * bins), out: make([]dsp.Frame, n),
+		turns: make([]float64, bins), passed: make([]float64, bins), rises: make([]float64, bins-1), known: make([]bool, bins), queue: newQueue(2 * bins), out: make([]dsp.Frame, n),
 	}
 	for i := range v.window {
 		w := 2 * math.Pi * float64(i) / float64(n)
@@ -80,10 +82,8 @@ func newVocoder(n int) *vocoder {
 func (v *vocoder) reset() {
 	clear(v.out)
 	clear(v.turns)
-	for _, p := range [2]*spectra{&v.now, &v.before} {
-		clear(p.bins)
-		clear(p.level)
-	}
+	v.now.reset()
+	v.before.reset()
 }
 
 // set sets a window of n frames down that was taken up hop frames after the one
@@ -112,7 +112,7 @@ func (v *vocoder) analyse(x []dsp.Frame) {
 	for k := range p.level {
 		mirror := (v.n - k) & (v.n - 1)
 		a, b, c, d := re[k], im[k], re[mirror], -im[mirror]
-		p.bins[k] = bin{a, b, c, d}
+		p.plusRe[k], p.plusIm[k], p.minusRe[k], p.minusIm[k] = a, b, c, d
 		p.level[k] = bucketOf(a*a + b*b + c*c + d*d)
 		most = max(most, p.level[k])
 	}
@@ -124,6 +124,8 @@ func (v *vocoder) analyse(x []dsp.Frame) {
 func (v *vocoder) integrate(hop int) {
 	bins, last := len(v.turns), len(v.turns)-1
 	more := float64(v.hop)/float64(hop) - 1
+	turnsFrom(v.passed, &v.now, &v.before, 0)
+	turnsFrom(v.rises, &v.now, &v.now, 1)
 	v.queue.fill(v.before.level[1:last], v.loudest)
 	clear(v.known)
 	v.known[0], v.known[last] = true, true
@@ -178,14 +180,14 @@ func (v *vocoder) seed() bool {
 // it did, in turns: more·(k·hop/n + what it deviates from that).
 func (v *vocoder) advance(k, hop int, more float64) float64 {
 	mask := v.n - 1
-	deviation := wrapped(v.now.bins[k].turnFrom(&v.before.bins[k]) - float64(k*hop&mask)/float64(v.n))
+	deviation := wrapped(v.passed[k] - float64(k*hop&mask)/float64(v.n))
 	return float64(k*(v.hop-hop)&mask)/float64(v.n) + more*deviation
 }
 
 // rise is the phase from bin k to the next, in turns, as seen from the middle
 // of the window: half a turn from that seen from its first frame.
 func (v *vocoder) rise(k int) float64 {
-	return wrapped(v.now.bins[k+1].turnFrom(&v.now.bins[k]) + 0.5)
+	return wrapped(v.rises[k] + 0.5)
 }
 
 // turn turns the spectrum in work. The one in now stays, for the next window.
@@ -193,9 +195,9 @@ func (v *vocoder) turn() {
 	p, re, im := &v.now, v.work[2], v.work[3]
 	for k := 1; k < v.n/2; k++ {
 		sin, cos := sincosOf(v.turns[k])
-		b := &p.bins[k]
-		re[k], im[k] = b.plusRe*cos-b.plusIm*sin, b.plusRe*sin+b.plusIm*cos
-		re[v.n-k], im[v.n-k] = b.minusRe*cos-b.minusIm*sin, -(b.minusRe*sin + b.minusIm*cos)
+		a, b, c, d := p.plusRe[k], p.plusIm[k], p.minusRe[k], p.minusIm[k]
+		re[k], im[k] = a*cos-b*sin, a*sin+b*cos
+		re[v.n-k], im[v.n-k] = c*cos-d*sin, -(c*sin + d*cos)
 	}
 }
 

@@ -16,7 +16,7 @@ import "strop/dsp"
 //
 // Each input is heard in both outputs. The reverb is full after 50 ms; Decays
 // says what each octave is set to. The direct sound passes unchanged. Latency:
-// 256 frames, dry or not.
+// 4096 frames, dry or not.
 //
 // Source: J. A. Moorer, About this reverberation business, Computer Music
 // Journal 3(2) (1979), for the decaying noise (from memory). Times of rise and

@@ -80,7 +80,7 @@ func extent(rateHz float64, takes ...[]dsp.Frame) (from, to int, err error) {
 
 // NewOwn is a reverb by the engineer's own impulse response, with the last
 // parameters of Hall: pre-delay, width and direct-to-reverberant ratio. At a
-// ratio of 96 dB it is dry. Latency: 256 frames.
+// ratio of 96 dB it is dry. Latency: 4096 frames.
 func NewOwn(rateHz float64, r *Response, s dsp.Setting) (*Convolver, error) {
 	spec := Own(r)
 	p, err := spec.New(rateHz, s)

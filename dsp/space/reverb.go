@@ -9,8 +9,10 @@ import (
 	"strop/dsp"
 )
 
-// reverbBlock is the block of the convolution in a reverb, and its latency.
-const reverbBlock = 256
+// reverbBlock is the block of the convolution in a reverb, and its latency: large,
+// for a reverb is rendered, not played through. In blocks of 256 it would take
+// twice the time. See Network for one that is turned while it sounds.
+const reverbBlock = 4096
 
 // Parameters that the reverbs by convolution share.
 var (

@@ -1,0 +1,120 @@
+#include "textflag.h"
+
+// The numbers of turnOf.
+DATA ·turnNumbers+0(SB)/8, $1.0
+DATA ·turnNumbers+8(SB)/8, $0.3333314528
+DATA ·turnNumbers+16(SB)/8, $0.1999355085
+DATA ·turnNumbers+24(SB)/8, $0.1420889944
+DATA ·turnNumbers+32(SB)/8, $0.1065626393
+DATA ·turnNumbers+40(SB)/8, $0.07528964
+DATA ·turnNumbers+48(SB)/8, $0.0429096138
+DATA ·turnNumbers+56(SB)/8, $0.0161657367
+DATA ·turnNumbers+64(SB)/8, $0.0028662257
+DATA ·turnNumbers+72(SB)/8, $0x3fc45f306dc9c883
+DATA ·turnNumbers+80(SB)/8, $0.125
+DATA ·turnNumbers+88(SB)/8, $0.25
+DATA ·turnNumbers+96(SB)/8, $0x0000000000000001
+DATA ·turnNumbers+104(SB)/8, $0x8000000000000000
+GLOBL ·turnNumbers(SB), RODATA|NOPTR, $112
+
+// func turns4(out, aPlusRe, aPlusIm, aMinusRe, aMinusIm, bPlusRe, bPlusIm, bMinusRe, bMinusIm *float64, n int)
+TEXT ·turns4(SB), NOSPLIT, $0-80
+	MOVQ out+0(FP), DI
+	MOVQ aPlusRe+8(FP), R8
+	MOVQ aPlusIm+16(FP), R9
+	MOVQ aMinusRe+24(FP), R10
+	MOVQ aMinusIm+32(FP), R11
+	MOVQ bPlusRe+40(FP), R12
+	MOVQ bPlusIm+48(FP), R13
+	MOVQ bMinusRe+56(FP), DX
+	MOVQ bMinusIm+64(FP), BX
+	MOVQ n+72(FP), CX
+	XORQ AX, AX
+	VBROADCASTSD ·turnNumbers+104(SB), Y15
+	VBROADCASTSD ·turnNumbers+96(SB), Y14
+	VBROADCASTSD ·turnNumbers+0(SB), Y13
+
+turns:
+	VMOVUPD (R8)(AX*8), Y0
+	VMOVUPD (R9)(AX*8), Y1
+	VMOVUPD (R10)(AX*8), Y2
+	VMOVUPD (R11)(AX*8), Y3
+	VMOVUPD (R12)(AX*8), Y4
+	VMOVUPD (R13)(AX*8), Y5
+	VMOVUPD (DX)(AX*8), Y6
+	VMOVUPD (BX)(AX*8), Y7
+	VMULPD  Y4, Y0, Y8    // re
+	VMULPD  Y5, Y1, Y9
+	VADDPD  Y9, Y8, Y8
+	VMULPD  Y6, Y2, Y9
+	VADDPD  Y9, Y8, Y8
+	VMULPD  Y7, Y3, Y9
+	VADDPD  Y9, Y8, Y8
+	VMULPD  Y4, Y1, Y9    // im
+	VMULPD  Y5, Y0, Y10
+	VSUBPD  Y10, Y9, Y9
+	VMULPD  Y6, Y3, Y10
+	VADDPD  Y10, Y9, Y9
+	VMULPD  Y7, Y2, Y10
+	VSUBPD  Y10, Y9, Y9
+
+	VANDNPD Y8, Y15, Y0   // x
+	VANDNPD Y9, Y15, Y1   // y
+	VMAXPD  Y1, Y0, Y2
+	VMAXPD  Y14, Y2, Y2
+	VMINPD  Y1, Y0, Y3
+	VDIVPD  Y2, Y3, Y3    // t
+	VMULPD  Y3, Y3, Y4    // s
+	VMULPD  Y4, Y4, Y5    // its square
+	VMULPD  Y5, Y5, Y6    // and the square of that
+
+	VBROADCASTSD ·turnNumbers+8(SB), Y7
+	VMULPD  Y4, Y7, Y7
+	VSUBPD  Y7, Y13, Y7
+	VBROADCASTSD ·turnNumbers+24(SB), Y10
+	VMULPD  Y4, Y10, Y10
+	VBROADCASTSD ·turnNumbers+16(SB), Y11
+	VSUBPD  Y10, Y11, Y10
+	VMULPD  Y5, Y10, Y10
+	VADDPD  Y10, Y7, Y7   // low
+	VBROADCASTSD ·turnNumbers+40(SB), Y10
+	VMULPD  Y4, Y10, Y10
+	VBROADCASTSD ·turnNumbers+32(SB), Y11
+	VSUBPD  Y10, Y11, Y10
+	VBROADCASTSD ·turnNumbers+56(SB), Y11
+	VMULPD  Y4, Y11, Y11
+	VBROADCASTSD ·turnNumbers+48(SB), Y12
+	VSUBPD  Y11, Y12, Y11
+	VMULPD  Y5, Y11, Y11
+	VADDPD  Y11, Y10, Y10
+	VBROADCASTSD ·turnNumbers+64(SB), Y11
+	VMULPD  Y6, Y11, Y11
+	VADDPD  Y11, Y10, Y10 // top
+	VMULPD  Y6, Y10, Y10
+	VADDPD  Y10, Y7, Y7
+	VMULPD  Y3, Y7, Y7
+	VBROADCASTSD ·turnNumbers+72(SB), Y11
+	VMULPD  Y11, Y7, Y7   // a
+
+	VBROADCASTSD ·turnNumbers+80(SB), Y11
+	VSUBPD  Y7, Y11, Y10
+	VANDNPD Y10, Y15, Y10
+	VSUBPD  Y0, Y1, Y12
+	VANDPD  Y15, Y12, Y12
+	VORPD   Y12, Y10, Y10
+	VADDPD  Y10, Y11, Y7
+	VBROADCASTSD ·turnNumbers+88(SB), Y11
+	VSUBPD  Y7, Y11, Y10
+	VANDNPD Y10, Y15, Y10
+	VANDPD  Y15, Y8, Y12
+	VORPD   Y12, Y10, Y10
+	VSUBPD  Y10, Y11, Y7
+	VANDNPD Y7, Y15, Y7
+	VANDPD  Y15, Y9, Y12
+	VORPD   Y12, Y7, Y7
+	VMOVUPD Y7, (DI)(AX*8)
+	ADDQ    $4, AX
+	CMPQ    AX, CX
+	JLT     turns
+	VZEROUPPER
+	RET
