@@ -5,7 +5,6 @@ import (
 	"math"
 	"slices"
 	"time"
-	"unicode/utf8"
 
 	"strop/drills"
 )
@@ -42,9 +41,6 @@ func checkCell(name string, cell any) error {
 		if len(*c) > mostLetters {
 			return fmt.Errorf("%s is too long", name)
 		}
-		if !utf8.ValidString(*c) {
-			return fmt.Errorf("%s is no text in UTF-8; export it again, or save it as UTF-8", name)
-		}
 	case *int:
 		if *c < 0 {
 			return fmt.Errorf("%s is %d", name, *c)
@@ -61,7 +57,7 @@ func checkCell(name string, cell any) error {
 
 func checkNumbers(name string, n numbers) error {
 	for id, v := range n {
-		if id == "" || len(id) > mostLetters || !utf8.ValidString(id) || math.IsNaN(v) || math.IsInf(v, 0) {
+		if id == "" || len(id) > mostLetters || math.IsNaN(v) || math.IsInf(v, 0) {
 			return fmt.Errorf("%s holds a number that cannot be", name)
 		}
 	}

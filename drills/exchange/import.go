@@ -11,6 +11,9 @@ import (
 	"slices"
 	"strings"
 
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/transform"
+
 	"strop/drills"
 )
 
@@ -30,9 +33,10 @@ const mostBytes = 1 << 20
 // record in memory.
 func Read(r io.Reader) iter.Seq2[drills.Record, error] {
 	return func(yield func(drills.Record, error) bool) {
-		in := &gate{from: bufio.NewReader(r)}
+		text := bufio.NewReader(transform.NewReader(r, encoding.UTF8Validator)) // what is behind it would mend other text
+		in := &gate{from: text}
 		read := readCSV
-		switch first, err := firstOf(in.from); {
+		switch first, err := firstOf(text); {
 		case err != nil:
 			yield(drills.Record{}, ErrNotOurs)
 			return
@@ -61,6 +65,8 @@ func explain(n int, err error) error {
 	switch {
 	case errors.Is(err, ErrNotOurs), errors.Is(err, ErrNewer):
 		return err
+	case errors.Is(err, encoding.ErrInvalidUTF8):
+		return fmt.Errorf("record %d: a letter is not in UTF-8; export it again, or save the file as UTF-8", n)
 	case errors.Is(err, io.ErrUnexpectedEOF), errors.Is(err, io.EOF):
 		return fmt.Errorf("the export ends in the middle of record %d; export it again", n)
 	}
@@ -86,7 +92,7 @@ func firstOf(r *bufio.Reader) (byte, error) {
 
 // gate refuses to let much more than one record pass at a time.
 type gate struct {
-	from   *bufio.Reader
+	from   io.Reader
 	passed int
 }
 

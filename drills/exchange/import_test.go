@@ -114,6 +114,7 @@ func TestHostileFiles(t *testing.T) {
 		"below 0":             {strings.Replace(j, `"tookS":3.25`, `"tookS":-3`, 1), "tookS"},
 		"no tool":             {strings.Replace(j, `"tool":"theremin"`, `"tool":""`, 1), "tool is empty"},
 		"Latin-1":             {strings.Replace(c, "headphones", "h\xf6rer", 1), "UTF-8"},
+		"Latin-1 in JSON":     {strings.Replace(j, "headphones", "h\xf6rer", 1), "UTF-8"},
 		"before time":         {strings.Replace(j, "2026-05-04T07", "0026-05-04T07", 1), "year"},
 		"a long name":         {strings.Replace(j, `"material":"`, `"material":"`+strings.Repeat("x", 2000), 1), "too long"},
 	} {
