@@ -129,34 +129,51 @@ func reducing(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB float64, set dsp
 
 // thresholdFor is the threshold of reducing, found within a tolerance.
 func thresholdFor(spec dsp.Spec, frames []dsp.Frame, rateHz, meanDB, tolerance float64, set dsp.Setting) (thresholdDB float64, err error) {
-	g := thresholdGuess(frames, rateHz, meanDB, 1-1/set.Get(compRatio))
+	g := newSketch(frames, rateHz, set).guess(meanDB)
 	return solveFrom(g, compThreshold.Max, compThreshold.Min, meanDB, tolerance, meanReductionOf(spec, frames, rateHz, set))
 }
 
-// thresholdGuess is the threshold of a compressor without times, that sees the
-// peaks of 5 ms and takes so much of what is above.
-func thresholdGuess(frames []dsp.Frame, rateHz, meanDB, share float64) guess {
-	levelsDB := blockPeaksDB(frames, int(0.005*rateHz))
-	if len(levelsDB) == 0 || !(share > 0) {
-		return guess{v: (compThreshold.Max + compThreshold.Min) / 2}
+// sketch is a compressor that sees the peaks of 5 ms and works from one to the
+// next, for a threshold to begin with.
+type sketch struct {
+	levelsDB   []float64
+	share      float64 // that it takes of what is above the threshold
+	rise, fall float64 // what is left of a difference after 5 ms
+}
+
+func newSketch(frames []dsp.Frame, rateHz float64, set dsp.Setting) sketch {
+	const blockMS = 5
+	return sketch{
+		blockPeaksDB(frames, int(blockMS*rateHz/1000)), 1 - 1/set.Get(compRatio),
+		math.Exp(-blockMS / set.Get(compAttack)), math.Exp(-blockMS / set.Get(compRelease)),
 	}
-	lo, hi, above := compThreshold.Min, compThreshold.Max, 0
+}
+
+// guess is the threshold at which it takes meanDB away on average.
+func (s sketch) guess(meanDB float64) guess {
+	lo, hi := compThreshold.Min, compThreshold.Max
 	for hi-lo > 0.1 {
-		middle, sum := (lo+hi)/2, 0.0
-		above = 0
-		for _, db := range levelsDB {
-			if db > middle {
-				sum += db - middle
-				above++
-			}
-		}
-		if share*sum > meanDB*float64(len(levelsDB)) {
+		if middle := (lo + hi) / 2; s.meanDB(middle) > meanDB {
 			lo = middle
 		} else {
 			hi = middle
 		}
 	}
-	return guess{(lo + hi) / 2, share * max(0.1, float64(above)/float64(len(levelsDB)))}
+	return guess{lo, max(0.05, s.meanDB(lo-0.5)-s.meanDB(lo+0.5))}
+}
+
+// meanDB is what it takes away on average.
+func (s sketch) meanDB(thresholdDB float64) float64 {
+	sum, reductionDB := 0.0, 0.0
+	for _, db := range s.levelsDB {
+		wantDB, left := s.share*max(0, db-thresholdDB), s.fall
+		if wantDB > reductionDB {
+			left = s.rise
+		}
+		reductionDB = wantDB + left*(reductionDB-wantDB)
+		sum += reductionDB
+	}
+	return sum / float64(max(1, len(s.levelsDB)))
 }
 
 // blockPeaksDB is the greatest sample of each block of n frames.
