@@ -213,10 +213,11 @@ func (s *split) sum() []float64 {
 	all, alli := make([]float64, s.n/2+1), make([]float64, s.n/2+1)
 	for b := range s.bands {
 		fft.Forward(re, im, s.bands[b])
-		from, to := bandBins(b, s.rateHz/float64(s.n), s.n/2)
-		for k := from; k <= to; k++ {
-			freqHz := float64(k) * s.rateHz / float64(s.n)
-			g := bandShare(b, freqHz) * sine2(unit(freqHz/roomFromHz))
+		binHz := s.rateHz / float64(s.n)
+		from, _ := bandBins(b, binHz, s.n/2)
+		for i, share := range bandShares(binHz, s.n/2)[b] {
+			k := from + i
+			g := share * sine2(unit(float64(k)*binHz/roomFromHz))
 			all[k] += g * re[k]
 			alli[k] += g * im[k]
 		}

@@ -4,6 +4,7 @@ import (
 	"math"
 	"math/bits"
 	"math/rand/v2"
+	"sync"
 
 	"strop/dsp/fourier"
 )
@@ -175,9 +176,9 @@ func (s *splitter) band(b int) []float64 {
 	}
 	clear(s.br)
 	clear(s.bi)
-	for k := from; k <= to; k++ {
-		g := bandShare(b, float64(k)*s.binHz)
-		s.br[k], s.bi[k] = g*s.re[k], g*s.im[k]
+	re, im := s.re[from:to+1], s.im[from:to+1]
+	for i, share := range bandShares(s.binHz, len(s.re)-1)[b] {
+		s.br[from+i], s.bi[from+i] = share*re[i], share*im[i]
 	}
 	s.fft.Inverse(s.out, s.br, s.bi)
 	return s.out
@@ -194,6 +195,33 @@ func bandBins(b int, binHz float64, last int) (from, to int) {
 		to = last
 	}
 	return from, to
+}
+
+// binShares are the shares of each band, from its first bin to its last.
+type binShares [Bands][]float64
+
+// shareTables are the shares of all bins for a width of a bin and a last one:
+// of a few lengths and rates, and made once, since they depend on nothing else.
+var shareTables sync.Map
+
+func bandShares(binHz float64, last int) *binShares {
+	type bins struct {
+		widthHz float64
+		last    int
+	}
+	key := bins{binHz, last}
+	if made, ok := shareTables.Load(key); ok {
+		return made.(*binShares)
+	}
+	var table binShares
+	for b := range table {
+		from, to := bandBins(b, binHz, last)
+		for k := from; k <= to; k++ {
+			table[b] = append(table[b], bandShare(b, float64(k)*binHz))
+		}
+	}
+	made, _ := shareTables.LoadOrStore(key, &table)
+	return made.(*binShares)
 }
 
 // bandShare is the share of a frequency that belongs to a band: all shares add
