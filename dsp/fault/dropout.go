@@ -8,7 +8,7 @@ import (
 
 var (
 	dropsPerS  = dsp.Param{ID: "perS", Name: "dropouts a second", Min: 0, Max: 4, Neutral: 0}
-	dropLength = dsp.Param{ID: "lengthMS", Name: "length", Unit: "ms", Min: 5, Max: 100, Neutral: 20}
+	dropLength = dsp.Param{ID: "lengthMS", Name: "length", Unit: "ms", Min: 1, Max: 100, Neutral: 20}
 	dropEdge   = dsp.Param{ID: "edgeMS", Name: "edges", Unit: "ms", Min: 0, Max: 2, Neutral: 0}
 )
 
@@ -18,8 +18,9 @@ const dropRestS = 0.050
 // Dropout loses all sound for moments, as where packets or samples are lost.
 //
 //	perS      dropouts a second in the mean, at random moments       0 to 4; 0 is none
-//	lengthMS  of each, edges included                                5 to 100 ms
-//	edgeMS    in which it fades out, and in; 0 is at once             0 to 2 ms
+//	lengthMS  of each, edges included                                1 to 100 ms
+//	edgeMS    in which it fades out, and in; 0 is at once             0 to 2 ms, no
+//	          more than half of the length
 //	seed      draws the moments                                      0 to 1048576
 //
 // Between the edges, raised cosines, both channels are exactly 0. Two are 50 ms
@@ -33,9 +34,10 @@ var Dropout = dsp.Spec{
 	Params: []dsp.Param{dropsPerS, dropLength, dropEdge, seed},
 	Build: func(rateHz float64, s dsp.Setting) (dsp.Processor, error) {
 		frames := math.Round(s.Get(dropLength) * rateHz / 1000)
+		edge := min(math.Round(s.Get(dropEdge)*rateHz/1000), math.Floor(frames/2))
 		d := &dropper{
 			frames:    int(frames),
-			fade:      fade(int(math.Round(s.Get(dropEdge) * rateHz / 1000))),
+			fade:      fade(int(edge)),
 			occasions: newOccasions(rateHz, s.Get(dropsPerS), frames+dropRestS*rateHz, s, 7),
 			placeLog:  newPlaceLog(),
 		}

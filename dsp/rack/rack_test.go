@@ -23,7 +23,7 @@ var special = map[string][]dsp.Setting{
 	"clipping":    {{"thresholdDBFS": -12, "trimDB": -6}},
 	"clicks":      {{"perS": 20, "levelDBFS": 0}},
 	"crackle":     {{"perS": 50, "levelDBFS": -6, "spreadDB": 12}},
-	"dropout":     {{"perS": 4, "lengthMS": 5}, {"perS": 4, "lengthMS": 5, "edgeMS": 2, "seed": 3}},
+	"dropout":     {{"perS": 4, "lengthMS": 1, "edgeMS": 2}, {"perS": 4, "lengthMS": 5}, {"perS": 4, "lengthMS": 5, "edgeMS": 2, "seed": 3}},
 	"tapedropout": {{"perS": 4, "lengthMS": 10, "depthDB": 20, "seed": 3}},
 	"plosive":     {{"levelDB": 15}, {"levelDB": 0, "sharePct": 50, "seed": 9}},
 	"sibilance":   {{"gainDB": 18}, {"gainDB": 12, "freqHz": 8000}},
