@@ -81,7 +81,9 @@ func (round *Round) ask(d Draw) error {
 			round.Rung.Choices = choices
 		}
 	}
-	t.Choices = len(round.Rung.Choices)
+	if t.Choices = len(round.Rung.Choices); t.Choices == 0 && round.Tool.Near != nil {
+		round.Rung.Near = round.Tool.Near(t.Level)
+	}
 	round.Question = round.Tool.Question(d, t.Asked)
 	round.Start = round.Tool.start(d, t.Asked)
 	return round.Start.Check(round.Tool.Params)
@@ -282,6 +284,9 @@ func (m *aim) finish() error {
 		})
 		if err != nil {
 			return unfit{err}
+		}
+		if t.Choices > 0 && !m.asking.Tool.Grade(round.Rung, truth, t.Asked).Right {
+			return cannot("on %s it comes out nearer to another answer", clip.Name)
 		}
 		t.Truth = truth
 	}

@@ -28,6 +28,7 @@ type Tool struct {
 	Error      string      // the key in Score.Errors that progress is shown in: "errorOct"
 	Unit       string      // the unit of that error: "oct"
 	Level      dsp.Param   // the ladder: Max is easy, Min the hardest step, Neutral where a newcomer starts
+	Floor      Floor       // what the hard end is set by
 	Rungs      []Rung      // ways to answer, from easy to hard; at least one
 	Params     []dsp.Param // of a truth and of a guess; the first is what is asked
 	Fit        Fit         // on what it makes sense
@@ -44,6 +45,11 @@ type Tool struct {
 	// something else that makes an answer hard, such as how far apart the
 	// answers lie. Practice then aims at a level, and else at an audibility.
 	OwnLadder bool
+
+	// Near is how near an answer on a scale has to come at a level to be right,
+	// in the unit of the error; nil where that does not depend on the level.
+	// Of a drill with an OwnLadder, it is what the level means there.
+	Near func(level float64) float64
 
 	// Brief says that changes are short events, such as clicks: whether one can
 	// be heard is then told by its loudest moment, not by a tenth of the time.
@@ -137,6 +143,34 @@ type Rung struct {
 	Title   string   // "five bands"
 	Surface Surface  // what the answer is given on
 	Choices []Choice // in order, numbered from 1 for the listener
+	Near    float64  // of a trial on a scale: as near an answer is right; 0: as near as the drill has it
+}
+
+// Floor is what the hard end of a ladder is set by.
+type Floor uint8
+
+const (
+	// AtExcitation: there about 1 dB of excitation changes, which is the least
+	// that is usually heard, and at the easy end plainly more: of the loop or,
+	// with an OwnLadder, between an answer and the nearest wrong one.
+	AtExcitation Floor = iota
+	// AtThreshold: the hard end is once or twice the least difference that was
+	// published, in the unit of the ladder. Source names it.
+	AtThreshold
+	// OfKinds: kinds are told apart that have no size. The level is how much of
+	// the sound they take part in.
+	OfKinds
+)
+
+// String says it in a few words.
+func (f Floor) String() string {
+	switch f {
+	case AtThreshold:
+		return "published threshold"
+	case OfKinds:
+		return "kinds"
+	}
+	return "excitation"
 }
 
 // Surface is what an answer is given on.
