@@ -28,8 +28,11 @@ import (
 //   - on a scale, an answer that is further off is never nearer right;
 //   - both sides are finite, under the ceiling, no louder than drills.PlayLUFS
 //     and, unless level is asked, within drills.MatchLU of each other;
-//   - the easy end is heard, by the excitation that changes; the hard end is no
-//     plainer than the easy one but by chance;
+//   - the first way to answer is heard at the easy end; where the ladder ends
+//     by excitation, about 1 dB of it changes at the hard end, and plainly more
+//     at the easy one;
+//   - what is offered sounds different; as if nothing were changed is no right
+//     answer on a scale;
 //   - neutral is untouched, to −120 dB or, where the way of the sound is
 //     stated to change, the same on both sides;
 //   - the listener's own side can be made for every answer offered.
@@ -49,30 +52,48 @@ func Check(t *testing.T, tool drills.Tool, clips ...drills.Clip) {
 	for i, rung := range tool.Rungs {
 		t.Run(rung.ID, func(t *testing.T) {
 			t.Parallel()
-			s, trials := &suite{t, tool, rung, fits}, 2
-			if i == 0 {
-				trials = max(3, len(fits)) // every clip once
+			s := &suite{t, tool, rung, fits}
+			switch {
+			case i > 0:
+				s.at(tool.Level.Max, 2)
+				s.at(tool.Level.Min, 1)
+			case tool.Floor == drills.AtExcitation:
+				s.checkEnds(s.at(tool.Level.Max, enough-2), s.at(tool.Level.Min, enough))
+			default:
+				s.checkEnds(s.at(tool.Level.Max, 3), s.at(tool.Level.Min, 2))
 			}
-			easy := s.at(tool.Level.Max, trials)
-			hard := s.at(tool.Level.Min, 2)
-			if easy < heard {
-				t.Errorf("at the easy end %.2f dB of excitation change, want %g and more", easy, heard)
-			}
-			if hard > easy*slack && !tool.OwnLadder {
-				t.Errorf("the hard end changes %.2f dB of excitation, the easy end %.2f", hard, easy)
-			}
-			t.Logf("%.2f dB of excitation at the easy end, %.2f at the hard end", easy, hard)
 		})
 	}
 }
 
-// A few trials are looked at, and what they ask is drawn, small answers too:
-// so the least that half of them must change at the easy end is under the 1 dB
-// that is usually heard, and the hard end may be plainer by chance.
 const (
-	heard = 0.6
-	slack = 2.5
+	enough  = 9   // trials whose median tells what an end of a ladder asks
+	heardDB = 1.0 // least change of excitation that is usually heard: E. Zwicker (from memory)
+	// about is how many times more or less counts as near to that: what is asked
+	// is drawn, and a few draws are looked at.
+	about = 2.5
+	// plainer is how many times as much changes at the easy end as at the hard
+	// one, at least.
+	plainer = 1.5
 )
+
+// checkEnds holds the ends of a ladder, by the excitation that a question turns
+// on there, to what the drill says of its hard end.
+func (s *suite) checkEnds(easyDB, hardDB float64) {
+	s.t.Logf("%.2f dB of excitation at the easy end, %.2f at the hard end, which is by %v", easyDB, hardDB, s.tool.Floor)
+	if easyDB < heardDB {
+		s.t.Errorf("at the easy end %.2f dB of excitation change, want %g and more", easyDB, heardDB)
+	}
+	if s.tool.Floor != drills.AtExcitation {
+		return
+	}
+	if hardDB < heardDB/about || hardDB > heardDB*about {
+		s.t.Errorf("at the hard end %.2f dB of excitation change, want about %g", hardDB, heardDB)
+	}
+	if easyDB < plainer*hardDB {
+		s.t.Errorf("at the easy end %.2f dB of excitation change, at the hard end %.2f", easyDB, hardDB)
+	}
+}
 
 type suite struct {
 	t     *testing.T
@@ -81,12 +102,12 @@ type suite struct {
 	clips []drills.Clip
 }
 
-// at checks a few trials at one level, and returns the median of what of them
-// is audible.
-func (s *suite) at(level float64, trials int) (audibleDB float64) {
+// at checks a few trials at one level, and returns the median of the excitation
+// that they turn on.
+func (s *suite) at(level float64, trials int) (turnsDB float64) {
 	s.t.Helper()
 	one, two := s.sit(level, trials), s.sit(level, 1)
-	var audible []float64
+	var turns []float64
 	var asked int
 	var refused error
 	for number := range trials {
@@ -101,15 +122,54 @@ func (s *suite) at(level float64, trials int) (audibleDB float64) {
 				s.t.Fatalf("trial %d: the same seed asks %v (%v), and then something else", number, r.Trial.Truth, err)
 			}
 		}
-		audible = append(audible, r.Trial.AudibleDB)
+		turns = append(turns, s.turnsOn(one, r))
 		s.checkRound(one, r, asked == 1)
 		s.answer(one, r)
 	}
 	if asked == 0 {
 		s.t.Fatalf("level %g: no trial could be made on any clip: %v", level, refused)
 	}
-	slices.Sort(audible)
-	return audible[len(audible)/2]
+	slices.Sort(turns)
+	return turns[len(turns)/2]
+}
+
+// turnsOn is the excitation that a question turns on: what changes from
+// untouched to changed or, where the ladder is how far answers lie apart, from
+// changed to the nearest wrong answer.
+func (s *suite) turnsOn(session *drills.Session, r *drills.Round) (db float64) {
+	if !s.tool.OwnLadder || s.tool.Floor != drills.AtExcitation || len(r.Rung.Choices) < 2 || s.tool.Turned() {
+		return r.Trial.AudibleDB
+	}
+	db = math.Inf(1)
+	for _, wrong := range s.wrongs(r) {
+		db = min(db, s.apartDB(session, r, wrong))
+	}
+	return db
+}
+
+// wrongs are the answers offered that are not right.
+func (s *suite) wrongs(r *drills.Round) (wrong []dsp.Setting) {
+	for _, c := range r.Rung.Choices {
+		guess, err := s.tool.Read(r.Rung, r.Trial.Asked, c.Label)
+		if err == nil && !s.tool.Grade(r.Rung, r.Trial.Truth, guess).Right {
+			wrong = append(wrong, guess)
+		}
+	}
+	return wrong
+}
+
+// apartDB is the excitation that changes from the changed side to an answer.
+func (s *suite) apartDB(session *drills.Session, r *drills.Round, guess dsp.Setting) float64 {
+	s.t.Helper()
+	mine, _, err := session.Try(guess)
+	if err != nil {
+		s.t.Errorf("mine for %v: %v", guess, err)
+		return 0
+	}
+	meter := measure.NewAudibilityMeter(r.Trial.Loop.RateHz)
+	meter.Channels, meter.Peak = []measure.Channel{measure.Left, measure.Right, measure.Mid}, s.tool.Brief
+	meter.Before(r.Changed)
+	return meter.After(mine).DB
 }
 
 func (s *suite) answer(session *drills.Session, r *drills.Round) {
@@ -142,8 +202,12 @@ func (s *suite) checkRound(session *drills.Session, r *drills.Round, mine bool) 
 		t.Error("no question, or no region")
 	}
 	s.checkSides(r)
-	s.checkChoices(session, r, mine)
+	s.checkChoices(r)
 	s.checkGrades(r)
+	if mine {
+		s.checkHeard(session, r)
+		s.checkIdle(session, r)
+	}
 }
 
 func (s *suite) checkSides(r *drills.Round) {
@@ -166,9 +230,53 @@ func (s *suite) checkSides(r *drills.Round) {
 	}
 }
 
-// checkChoices reads every answer that is offered and, where mine is to be
-// checked too, makes the sound of the first.
-func (s *suite) checkChoices(session *drills.Session, r *drills.Round, mine bool) {
+// checkHeard makes the sound of some wrong answers. On a matrix they may sound
+// alike: there it is not what was changed that is asked, but what that covers.
+func (s *suite) checkHeard(session *drills.Session, r *drills.Round) {
+	wrong := s.wrongs(r)
+	for _, guess := range wrong[:min(2, len(wrong))] {
+		if db := s.apartDB(session, r, guess); db < inaudibleDB && r.Rung.Surface != drills.Matrix && !s.tool.Turned() {
+			s.t.Errorf("%s: %v sounds like %v, which is right: %.2f dB of excitation change", r.Clip.Name, guess, r.Trial.Truth, db)
+		}
+	}
+}
+
+// inaudibleDB is a change of excitation that nobody hears.
+const inaudibleDB = 0.05
+
+// checkIdle gives, where the answer is no choice, the one that does nothing.
+func (s *suite) checkIdle(session *drills.Session, r *drills.Round) {
+	if len(r.Rung.Choices) > 0 {
+		return
+	}
+	idle := maps.Clone(r.Trial.Truth)
+	for i, p := range s.tool.Params {
+		if i == 0 || s.tool.Turned() {
+			idle[p.ID] = p.Neutral
+		}
+	}
+	mine, _, err := session.Try(idle)
+	if err != nil || !s.tool.Turned() && !alike(mine, r.Untouched) {
+		return // the neutral value is a value like others
+	}
+	if s.tool.Grade(r.Rung, r.Trial.Truth, idle).Right {
+		s.t.Errorf("%v, as if nothing were changed, is right for %v", idle, r.Trial.Truth)
+	}
+}
+
+// alike reports whether two sides are the same, to −100 dBFS.
+func alike(a, b []dsp.Frame) bool {
+	for i := range a {
+		if math.Abs(a[i][0]-b[i][0]) > 1e-5 || math.Abs(a[i][1]-b[i][1]) > 1e-5 {
+			return false
+		}
+	}
+	return true
+}
+
+// checkChoices reads every answer that is offered. The one that was made is
+// right, whatever was measured of it.
+func (s *suite) checkChoices(r *drills.Round) {
 	t := s.t
 	t.Helper()
 	right, labels := 0, map[string]bool{}
@@ -190,11 +298,9 @@ func (s *suite) checkChoices(session *drills.Session, r *drills.Round, mine bool
 		if s.tool.Grade(r.Rung, r.Trial.Truth, guess).Right {
 			right++
 		}
-		if mine && i == 0 {
-			if _, _, err := session.Try(guess); err != nil {
-				t.Errorf("mine for %q: %v", c.Label, err)
-			}
-		}
+	}
+	if len(r.Rung.Choices) > 0 && !s.tool.Grade(r.Rung, r.Trial.Truth, r.Trial.Asked).Right {
+		t.Errorf("%v was made, and by its measure %v it is wrong", r.Trial.Asked, r.Trial.Truth)
 	}
 	if len(r.Rung.Choices) > 0 && right != 1 {
 		t.Errorf("%d of %d answers are right for %v", right, len(r.Rung.Choices), r.Trial.Truth)

@@ -1,6 +1,7 @@
 package tools
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"math"
@@ -18,7 +19,7 @@ type scale struct {
 	param dsp.Param
 	key   string                             // of the error in Score.Errors
 	apart func(truth, guess float64) float64 // the error; nil: guess − truth
-	near  float64                            // an answer off by no more is right where there are no choices
+	near  float64                            // an answer off by no more is right where there are no choices, and the trial says nothing else
 	say   func(v float64) string             // "6.0 dB"
 	off   func(apart float64) string         // "a third of an octave high"
 }
@@ -59,15 +60,15 @@ func (a scale) miss(truth, guess float64) float64 {
 	return a.apart(truth, guess)
 }
 
-// Grade is right within near or, where there are choices, for the choice that
-// is nearest to the truth.
+// Grade is right as near as the trial or, without that, near has it; where there are
+// choices, for the one that is nearest to the truth.
 func (a scale) Grade(rung drills.Rung, truth, guess dsp.Setting) drills.Score {
 	if len(truth) == 0 || len(guess) == 0 {
 		return drills.Score{Right: len(truth) == len(guess)}
 	}
 	t, g := truth.Get(a.param), guess.Get(a.param)
 	miss := a.miss(t, g)
-	right := math.Abs(miss) <= a.near+1e-9
+	right := math.Abs(miss) <= cmp.Or(rung.Near, a.near)+1e-9
 	if len(rung.Choices) > 0 {
 		right = !slices.ContainsFunc(rung.Choices, func(c drills.Choice) bool {
 			return math.Abs(a.miss(t, c.Guess.Get(a.param))) < math.Abs(miss)-1e-9
@@ -245,6 +246,21 @@ func unit(decimals int, name string) func(float64) string {
 func between(d drills.Draw, p dsp.Param, lo, hi float64) float64 {
 	from, to := p.Place(lo), p.Place(hi)
 	return p.At(from + (to-from)*d.R.Float64())
+}
+
+// upTo draws a size for an answer on a scale: from the level to so many times
+// it, as far as the ladder goes. At the easy end it begins lower, so that the
+// level never tells the size.
+func upTo(d drills.Draw, ladder dsp.Param, times float64) float64 {
+	hi := min(times*d.Level, ladder.Max)
+	lo := max(min(d.Level, hi/times), ladder.Min)
+	return lo + (hi-lo)*d.R.Float64()
+}
+
+// within is near, and half of the size of a change where that is less: as if
+// nothing were changed is then no answer to a small one.
+func within(near float64) func(size float64) float64 {
+	return func(size float64) float64 { return min(near, size/2) }
 }
 
 // either is a or b, as likely.

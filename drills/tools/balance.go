@@ -35,7 +35,7 @@ func balance() drills.Tool {
 		Source:     "least change of level that is heard, 0.5 to 1 dB of each stem: Open University, Hearing, section 10.3",
 		Confusable: []string{"level-stem"},
 		Error:      balanceAnswer.key, Unit: "dB",
-		Level: dsp.Param{ID: "moveDB", Name: "move", Unit: "dB", Min: 2, Max: 8, Neutral: 6, Scale: dsp.Log},
+		Level: balanceLadder,
 		Rungs: []drills.Rung{
 			{ID: "which", Title: "which of the two came up", Surface: drills.Cards},
 			{ID: "free", Title: "by how many dB", Surface: drills.Ruler},
@@ -61,6 +61,8 @@ func balance() drills.Tool {
 	}
 }
 
+var balanceLadder = dsp.Param{ID: "moveDB", Name: "move", Unit: "dB", Min: 2, Max: 8, Neutral: 6, Scale: dsp.Log}
+
 // levelsApartLU is how far two stems may lie apart to be weighed against each
 // other. Common practice, no source.
 const levelsApartLU = 12
@@ -75,7 +77,7 @@ func askBalance(d drills.Draw) (dsp.Setting, error) {
 		}
 		size := d.Level
 		if d.Rung.Surface == drills.Ruler {
-			size *= 1 + d.R.Float64()
+			size = upTo(d, balanceLadder, 2)
 		}
 		return dsp.Setting{balanceDB.ID: either(d, size, -size), otherStem.ID: float64(on)}, nil
 	}

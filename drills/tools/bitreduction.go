@@ -26,7 +26,7 @@ func bitReduction() drills.Tool {
 		Doc:    "Hear to how many bits the words were cut.",
 		Source: noPublished, Confusable: []string{"sat-amount"},
 		Error: bitsAnswer.key, Unit: "bits",
-		Level: dsp.Param{ID: "missing", Name: "bits missing of 16, in the middle answer", Unit: "bits", Min: 8, Max: 11, Neutral: 10, Scale: dsp.Whole},
+		Level: dsp.Param{ID: "missing", Name: "bits missing of 16, in the middle answer", Unit: "bits", Min: 7, Max: 11, Neutral: 10, Scale: dsp.Whole},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "one of three", Surface: drills.Cards},
 			{ID: "free", Title: "how many", Surface: drills.Ruler},

@@ -40,7 +40,7 @@ func clippedOrLimited() drills.Tool {
 		Doc:    "Hear whether peaks were clipped or limited, as far in both cases, or left alone.",
 		Source: noPublished, Confusable: []string{"limiter-distortion", "sat-kind"},
 		Error: wrong, Unit: "of 1",
-		Level: dsp.Param{ID: "peaksDB", Name: "peaks taken down by", Unit: "dB", Min: 6, Max: 18, Neutral: 14, Scale: dsp.Log},
+		Level: dsp.Param{ID: "peaksDB", Name: "peaks taken down by", Unit: "dB", Min: 5, Max: 18, Neutral: 14, Scale: dsp.Log},
 		Rungs: []drills.Rung{{ID: "two", Title: "clipping or limiting", Surface: drills.Cards, Choices: []drills.Choice{
 			{Label: peakTakers[0].name, Guess: dsp.Setting{peakTakerNumber.ID: 1}},
 			{Label: peakTakers[1].name, Guess: dsp.Setting{peakTakerNumber.ID: 2}},

@@ -30,8 +30,9 @@ func combDepth() drills.Tool {
 		Source:     "copies are heard down to −13 to −22 dB: Brunner, Maempel & Weinzierl, AES 122nd Convention (2007), as quoted",
 		Confusable: []string{"mic-delay", "comb"},
 		Error:      combAnswer.key, Unit: "dB",
-		Level:     dsp.Param{ID: "apartDB", Name: "from answer to answer", Unit: "dB", Min: 3, Max: 7, Neutral: 6, Scale: dsp.Log},
+		Level:     dsp.Param{ID: "apartDB", Name: "from answer to answer", Unit: "dB", Min: 2, Max: 7, Neutral: 6, Scale: dsp.Log},
 		OwnLadder: true,
+		Near:      func(apartDB float64) float64 { return apartDB / 2 },
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "deep, middling, shallow", Surface: drills.Cards},
 			{ID: "free", Title: "level of the copy", Surface: drills.Ruler},

@@ -25,6 +25,32 @@ func limitedBy(c drills.Clip, on int, sizeDB, releaseMS float64) (dsp.Processor,
 	return dsp.Chain{up, limiter, down}, err
 }
 
+// losing brings the peaks of what a trial is made on down until it has lost so
+// much of peak over loudness: by as much more as it becomes softer by that.
+func losing(c drills.Clip, on int, lostDB float64) (dsp.Processor, error) {
+	frames, err := c.Target(on)
+	if err != nil {
+		return nil, err
+	}
+	after, wasLUFS, sizeDB := make([]dsp.Frame, len(frames)), c.On(on).LoudnessLUFS, lostDB
+	for range maxLosing {
+		p, err := limitedBy(c, on, sizeDB, 60)
+		if err != nil {
+			return nil, err
+		}
+		copy(after, frames)
+		p.Process(after)
+		softer := wasLUFS - measure.IntegratedLUFS(after, c.Loop.RateHz)
+		if math.IsNaN(softer) || math.IsInf(softer, 0) || math.Abs(sizeDB-softer-lostDB) < 0.2 {
+			break
+		}
+		sizeDB = min(lostDB+softer, 36)
+	}
+	return limitedBy(c, on, sizeDB, 60)
+}
+
+const maxLosing = 3
+
 // crestLost is how much the peaks came nearer to the loudness, as measured.
 var crestLost = dsp.Param{ID: "crestDB", Name: "peak to loudness, lost", Unit: "dB", Min: 0, Max: 24, Neutral: 0}
 
@@ -35,9 +61,9 @@ func overDrill() drills.Tool {
 		id: "comp-over", title: "Dynamics lost", kind: "dynamics", doc: "Hear how much of its peaks a mix has lost over its loudness.",
 		source: stepsSource, question: "How many dB of peak over loudness are lost",
 		param: crestLost, say: decibels, more: "too much", less: "too little", key: "errorDB", near: 1.5,
-		hard: 2, easy: 5, start: 4.5, lo: 1.5, hi: 13,
-		fit: drills.Fit{Mix: true, Stems: true, LeastOnsetsPerS: 0.5}, confusable: "limiter-distortion",
-		build: func(c drills.Clip, on int, v float64) (dsp.Processor, error) { return limitedBy(c, on, v, 60) },
+		brief: true, hard: 1.5, easy: 5, start: 4.5, lo: 1.5, hi: 13,
+		fit: drills.Fit{Mix: true}, confusable: "limiter-distortion",
+		build: losing,
 		measure: func(m drills.Made, _ float64) (float64, error) {
 			crest := func(f []dsp.Frame) float64 {
 				return measure.TruePeakDBTP(f, m.RateHz) - measure.IntegratedLUFS(f, m.RateHz)

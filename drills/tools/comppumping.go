@@ -15,6 +15,8 @@ var modulation = dsp.Param{ID: "modulationDB", Name: "modulation of the gain", U
 
 var modulationAnswer = scale{param: modulation, key: "errorDB", near: 1.5, say: decibels, off: over(decibels, "too much", "too little")}
 
+var pumpLadder = dsp.Param{ID: "modulationDB", Name: "modulation of the gain", Unit: "dB", Min: 3, Max: 10, Neutral: 8, Scale: dsp.Log}
+
 // steadyShare is how much of the pumping one's modulation the steady
 // compressor has, against which it is told.
 const steadyShare = 0.2
@@ -28,7 +30,7 @@ func pumpDrill() drills.Tool {
 		Source:     "common practice, no source",
 		Confusable: []string{"comp-release", "comp-over"},
 		Error:      modulationAnswer.key, Unit: "dB", OwnLadder: true,
-		Level: dsp.Param{ID: "modulationDB", Name: "modulation of the gain", Unit: "dB", Min: 3, Max: 10, Neutral: 8, Scale: dsp.Log},
+		Level: pumpLadder,
 		Rungs: []drills.Rung{
 			{ID: "there", Title: "pumping or steady", Surface: drills.Cards},
 			{ID: "free", Title: "in dB", Surface: drills.Ruler},
@@ -37,7 +39,7 @@ func pumpDrill() drills.Tool {
 		Fit:    drills.Fit{Mix: true},
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
 			if d.Rung.Surface == drills.Ruler {
-				return pumps(d.Level * (0.7 + 0.5*d.R.Float64())), nil
+				return pumps(upTo(d, pumpLadder, 1.6)), nil
 			}
 			if d.R.IntN(2) == 0 {
 				return steadies(d.Level), nil

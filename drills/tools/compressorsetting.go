@@ -37,7 +37,7 @@ func ratioDrill() drills.Tool {
 		source: "no least difference was published; steps of 2: common practice, no source", question: "What is the ratio",
 		param: dsp.Param{ID: "ratio", Name: "ratio", Unit: ":1", Min: 1.1, Max: 20, Neutral: 4, Scale: dsp.Log},
 		say:   ratioText, more: "too high", less: "too low", near: 0.6,
-		hard: 1.6, easy: 3.2, start: 2.8, lo: 1.5, hi: 12,
+		hard: 2, easy: 4, start: 3.2, lo: 1.5, hi: 12,
 		fit: onDynamics, confusable: "comp-knee", build: compressorWith(usualCompressor)("ratio"),
 	}.tool()
 }
@@ -52,7 +52,7 @@ func attackDrill() drills.Tool {
 		question: "How long is the attack",
 		param:    dsp.Param{ID: "attackMS", Name: "attack", Unit: "ms", Min: 0.1, Max: 200, Neutral: 10, Scale: dsp.Log},
 		say:      milliseconds, more: "too long", less: "too short", near: 1,
-		hard: 2.5, easy: 8, start: 6, lo: 0.5, hi: 60,
+		brief: true, hard: 2, easy: 12, start: 8, lo: 0.5, hi: 60,
 		fit: onDynamics, confusable: "comp-release", build: compressorWith(usualCompressor)("attackMS"),
 	}.tool()
 }
@@ -73,20 +73,29 @@ func releaseDrill() drills.Tool {
 		question: "How long is the release",
 		param:    dsp.Param{ID: "releaseMS", Name: "release", Unit: "ms", Min: 10, Max: 2000, Neutral: 120, Scale: dsp.Log},
 		say:      milliseconds, more: "too long", less: "too short", near: 1,
-		hard: 2.5, easy: 7, start: 5, lo: 30, hi: 1000,
+		hard: 2.5, easy: 10, start: 7, lo: 30, hi: 1000,
 		fit: onDynamics, confusable: "comp-attack", build: compressorWith(usualCompressor)("releaseMS"),
 	}.tool()
 }
 
-// kneeDrill asks for the width of a compressor's knee.
+// kneeDrill asks for the width of a compressor's knee, at 3 dB of reduction on
+// average and a ratio of 20: most of the sound then lies around the threshold,
+// where a knee makes a difference.
 func kneeDrill() drills.Tool {
 	return settingDrill{
 		id: "comp-knee", title: "Knee", kind: "dynamics", doc: "Hear whether a compressor bends gently or has a corner.",
 		source: stepsSource, question: "How wide is the knee",
 		param: dsp.Param{ID: "kneeDB", Name: "knee", Unit: "dB", Min: 0, Max: 24, Neutral: 6},
 		say:   decibels, more: "too wide", less: "too narrow", key: "errorDB", near: 5,
-		hard: 6, easy: 12, start: 11, lo: 0, hi: 24,
-		fit: onDynamics, confusable: "comp-ratio", build: compressorWith(dsp.Setting{compRatio.ID: 8, compAttack.ID: 3, compRelease.ID: 100})("kneeDB"),
+		hard: 8, easy: 24, start: 20, lo: 0, hi: 24, brief: true,
+		fit: onDynamics, confusable: "comp-ratio",
+		build: func(c drills.Clip, on int, v float64) (dsp.Processor, error) {
+			frames, err := c.Target(on)
+			if err != nil {
+				return nil, err
+			}
+			return compressorFor(frames, c.Loop.RateHz, 3, dsp.Setting{compRatio.ID: 20, compAttack.ID: 1, compRelease.ID: 60, "kneeDB": v})
+		},
 	}.tool()
 }
 
@@ -135,7 +144,7 @@ func characterDrill() drills.Tool {
 		ID: "comp-character", Title: "Character", Type: "dynamics",
 		Doc:    "Tell four kinds of compressor apart, at one average reduction.",
 		Source: stepsSource, Confusable: []string{"comp-attack"},
-		Error: wrong, Unit: "of 1", Level: reductionLadder,
+		Error: wrong, Unit: "of 1", Level: anyReduction,
 		Rungs: []drills.Rung{
 			{ID: "two", Title: "optical or FET", Surface: drills.Cards, Choices: choices[1:3]},
 			{ID: "four", Title: "one of four", Surface: drills.Cards, Choices: choices},
@@ -161,6 +170,10 @@ func characterDrill() drills.Tool {
 		Region: func(truth dsp.Setting) string { return characterAnswer.say(truth) },
 	}
 }
+
+// anyReduction is an average reduction down to where it is just heard that
+// there is one.
+var anyReduction = dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 1, Max: 12, Neutral: 8, Scale: dsp.Log}
 
 // reductionLadder is an average reduction.
 var reductionLadder = dsp.Param{ID: "reductionDB", Name: "average gain reduction", Unit: "dB", Min: 2, Max: 12, Neutral: 8, Scale: dsp.Log}

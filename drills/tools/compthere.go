@@ -15,10 +15,10 @@ func compressedDrill() drills.Tool {
 	return drills.Tool{
 		ID: "comp-there", Title: "Compressed or not", Type: "dynamics",
 		Doc:        "Hear whether a sound is compressed at all, at equal loudness.",
-		Source:     "from 2 dB on average: common practice, no source; loudness is matched because compression is preferred mostly where it is not: N. B. H. Croghan et al. (2012), abstract",
+		Source:     "from 1 dB on average: common practice, no source; loudness is matched because compression is preferred mostly where it is not: N. B. H. Croghan et al. (2012), abstract",
 		Confusable: []string{"comp-reduction"},
 		Error:      wrong, Unit: "of 1", NothingShare: halfNothing,
-		Level:  reductionLadder,
+		Level:  anyReduction,
 		Rungs:  []drills.Rung{{ID: "there", Title: "compressed or not", Surface: drills.Cards, Choices: []drills.Choice{{Label: "compressed", Guess: dsp.Setting{compRatio.ID: 4}}}}},
 		Params: []dsp.Param{meanReduction, compRatio, compAttack, compRelease},
 		Fit:    onDynamics,

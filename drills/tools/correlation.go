@@ -39,7 +39,8 @@ func correlation() drills.Tool {
 		Confusable: []string{"width", "mono-fold"},
 		Error:      correlationAnswer.key, Unit: "of 1",
 		Level:     dsp.Param{ID: "apart", Name: "from answer to answer", Min: 0.3, Max: 0.6, Neutral: 0.5},
-		OwnLadder: true,
+		OwnLadder: true, Floor: drills.AtThreshold,
+		Near: func(apart float64) float64 { return apart / 2 },
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "one of three", Surface: drills.Cards},
 			{ID: "free", Title: "as the meter reads", Surface: drills.Ruler},

@@ -9,10 +9,7 @@ import (
 	"strop/dsp/eq"
 )
 
-var (
-	cornerHz   = dsp.Param{ID: "freqHz", Name: "corner frequency", Unit: "Hz", Min: 20, Max: 20000, Neutral: 20, Scale: dsp.Log}
-	cornerStep = 1.0 // octaves from answer to answer
-)
+var cornerHz = dsp.Param{ID: "freqHz", Name: "corner frequency", Unit: "Hz", Min: 20, Max: 20000, Neutral: 20, Scale: dsp.Log}
 
 var cornerAnswer = scale{
 	param: cornerHz, key: errorOct, near: 1.0 / 3, apart: dsp.Octaves,
@@ -23,7 +20,8 @@ var cornerAnswer = scale{
 // cut is one of the two drills of corners.
 //
 // The ladder is how far the middle one of three corners reaches into the range
-// of hearing; the others lie an octave to either side.
+// of hearing; the others lie a quarter of that to either side, from a third of
+// an octave on.
 type cut struct {
 	id, title, doc, question string
 	spec                     func() dsp.Spec
@@ -52,9 +50,11 @@ func cornerDrill(c cut) drills.Tool {
 	return drills.Tool{
 		ID: c.id, Title: c.title, Type: "EQ", Doc: c.doc, Source: noPublished, Confusable: []string{"eq-shape"},
 		Error: errorOct, Unit: "oct",
-		Level: dsp.Param{ID: "reachOct", Name: "reach into the range of hearing", Unit: "oct", Min: 1.5, Max: 4, Neutral: 3.5},
+		OwnLadder: true,
+		Near:      func(reachOct float64) float64 { return apartOct(reachOct) / 2 },
+		Level:     dsp.Param{ID: "reachOct", Name: "reach into the range of hearing", Unit: "oct", Min: 1, Max: 4, Neutral: 3.5},
 		Rungs: []drills.Rung{
-			{ID: "three", Title: "one of three, an octave apart", Surface: drills.Cards},
+			{ID: "three", Title: "one of three", Surface: drills.Cards},
 			{ID: "free", Title: "any frequency", Surface: drills.Ruler},
 		},
 		Params:       []dsp.Param{cornerHz},
@@ -69,10 +69,13 @@ func cornerDrill(c cut) drills.Tool {
 	}
 }
 
+// apartOct is from one corner to the next, in whole third octaves.
+func apartOct(reachOct float64) float64 { return max(1, math.Round(reachOct*3/4)) / 3 }
+
 // corners are the three answers of a level, at mid-band frequencies.
 func (c cut) corners(reachOct float64) (hz [3]float64) {
 	for i := range hz {
-		oct := c.way*reachOct + cornerStep*float64(i-1)
+		oct := c.way*reachOct + apartOct(reachOct)*float64(i-1)
 		hz[i] = dsp.ThirdOctaveHz(dsp.NearestThirdOctave(c.endHz * math.Exp2(oct)))
 	}
 	return hz

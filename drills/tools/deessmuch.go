@@ -24,6 +24,7 @@ func deEssDrill() drills.Tool {
 		Source:     "common practice, no source",
 		Confusable: []string{"eq-highcut", "sibilance"},
 		Error:      essAnswer.key, Unit: "dB", NothingShare: usualNothing, OwnLadder: true, Brief: true,
+		Near:  func(factor float64) float64 { return 5 * (factor - 1) / 2 },
 		Level: dsp.Param{ID: "factor", Name: "factor from one amount to the next", Min: 1.4, Max: 2, Neutral: 1.9, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "little, some, much", Surface: drills.Cards},
@@ -33,7 +34,7 @@ func deEssDrill() drills.Tool {
 		Fit:    drills.Fit{Stems: true, Roles: voices},
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
 			if d.Rung.Surface == drills.Ruler {
-				return dsp.Setting{essReduction.ID: (3 + 7*d.R.Float64()) * d.Level / 2}, nil
+				return dsp.Setting{essReduction.ID: between(d, essReduction, 2.5, 10)}, nil
 			}
 			return dsp.Setting{essReduction.ID: essReductions(d.Level)[d.R.IntN(3)]}, nil
 		},

@@ -33,7 +33,8 @@ func depth() drills.Tool {
 		Confusable: []string{"reverb-stem"},
 		Error:      depthAnswer.key, Unit: "dB",
 		Level:     dsp.Param{ID: "apartDB", Name: "from answer to answer", Unit: "dB", Min: 3, Max: 9, Neutral: 7, Scale: dsp.Log},
-		OwnLadder: true,
+		OwnLadder: true, Floor: drills.AtThreshold,
+		Near: func(apartDB float64) float64 { return apartDB / 2 },
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "near, middle, far", Surface: drills.Cards},
 			{ID: "free", Title: "in dB, direct to reverberant", Surface: drills.Ruler},

@@ -26,6 +26,7 @@ func eqWidth() drills.Tool {
 		Confusable: []string{"eq-gain"},
 		Error:      widthAnswer.key, Unit: "oct",
 		OwnLadder: true,
+		Near:      func(ratio float64) float64 { return math.Log2(ratio) / 2 },
 		Level:     dsp.Param{ID: "ratio", Name: "ratio of Q from answer to answer", Unit: ":1", Min: 1.7, Max: 4, Neutral: 3.2, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "wide, middling, narrow", Surface: drills.Cards},

@@ -12,11 +12,13 @@ import (
 // ask about it.
 type sourceFault struct {
 	id, title string
-	name      string     // as an answer: "mains hum"
-	source    string     // where the hard end of size comes from
-	size      dsp.Param  // how strong: Max is plain, Min just there; its unit is the fault's own
-	brief     bool       // it comes in moments
-	fit       drills.Fit // what it happens to; the zero Fit: any stem, or the mix
+	name      string       // as an answer: "mains hum"
+	source    string       // where the hard end of size comes from
+	size      dsp.Param    // how strong: Max is plain, Min just there; its unit is the fault's own
+	floor     drills.Floor // what the hard end of size is set by
+	added     bool         // it is a sound of its own, which says nothing of the stem it is on
+	brief     bool         // it comes in moments
+	fit       drills.Fit   // what it happens to; the zero Fit: any stem, or the mix
 
 	// make builds it for what it is put on; seed draws what is drawn.
 	make func(rateHz float64, on put, size, seed float64) (dsp.Processor, error)
@@ -93,7 +95,7 @@ func faultDrill(f sourceFault) drills.Tool {
 		Doc:    "Hear whether a recording has " + f.name + ", and how strongly.",
 		Source: f.source, Confusable: []string{"fault-kind"},
 		Error: answer.key, Unit: errorUnit(f.size),
-		Level: f.size, Brief: f.brief,
+		Level: f.size, Floor: f.floor, Brief: f.brief,
 		Rungs:        []drills.Rung{{ID: "there", Title: "there or not", Surface: drills.Cards}, {ID: "size", Title: f.size.Name, Surface: drills.Ruler}},
 		Params:       []dsp.Param{f.size, faultSeed},
 		Fit:          f.where(),
@@ -131,12 +133,12 @@ func faultDrill(f sourceFault) drills.Tool {
 }
 
 // drawSize is the level itself or, where the size is asked, one between it and
-// the easy end.
+// the easy end; from the middle, where the level lies above that.
 func (f sourceFault) drawSize(d drills.Draw) float64 {
 	if d.Rung.Surface == drills.Cards {
 		return d.Level
 	}
-	return between(d, f.size, d.Level, f.size.Max)
+	return between(d, f.size, min(d.Level, f.size.At(0.5)), f.size.Max)
 }
 
 func (f sourceFault) tellThere(truth, guess dsp.Setting) string {

@@ -10,7 +10,7 @@ import (
 func clippingFault() sourceFault {
 	return sourceFault{
 		brief: true, id: "clipping", title: "Clipping", name: "clipping", source: noPublished,
-		size: spread("overDB", "peaks cut off by", "dB", 5, 24, 15),
+		size: spread("overDB", "peaks cut off by", "dB", 1.5, 24, 15),
 		make: func(rateHz float64, on put, overDB, _ float64) (dsp.Processor, error) {
 			return fault.Clipping.New(rateHz, dsp.Setting{"thresholdDBFS": limited(on.dbtp-overDB, -40, 11.9)})
 		},
@@ -20,19 +20,21 @@ func clippingFault() sourceFault {
 // clicksFault is a clock that slips.
 func clicksFault() sourceFault {
 	return sourceFault{
-		brief: true, id: "clicks", title: "Digital clicks", name: "digital clicks", source: noPublished,
-		size: under("peak under that of the sound", -24, 0),
+		added: true, brief: true, id: "clicks", title: "Digital clicks", name: "digital clicks", source: noPublished,
+		size: under("peak under that of the sound", -28, 0),
 		make: func(rateHz float64, on put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Clicks.New(rateHz, dsp.Setting{"perS": 3, "levelDBFS": limited(on.dbtp+sizeDB, -60, 0), "seed": seed})
 		},
 	}
 }
 
-// dropoutFault is a buffer that ran empty.
+// dropoutFault is a buffer that ran empty: one of 128 frames at 44.1 kHz lasts
+// 3 ms, about the shortest gap that is heard.
 func dropoutFault() sourceFault {
 	return sourceFault{
-		brief: true, id: "dropouts", title: "Dropouts", name: "dropouts", source: noPublished,
-		size: spread("lengthMS", "length", "ms", 12, 90, 50),
+		brief: true, id: "dropouts", title: "Dropouts", name: "dropouts",
+		source: "a gap in noise is heard from 2 to 3 ms on: R. Plomp, Rate of decay of auditory sensation, JASA 36 (1964), from memory", floor: drills.AtThreshold,
+		size: spread("lengthMS", "length", "ms", 3, 90, 50),
 		fit:  drills.Fit{Mix: true, Stems: true, LeastSustained: 0.3},
 		make: func(rateHz float64, _ put, lengthMS, seed float64) (dsp.Processor, error) {
 			return fault.Dropout.New(rateHz, dsp.Setting{"perS": 2, "lengthMS": lengthMS, "edgeMS": 1, "seed": seed})

@@ -13,7 +13,7 @@ import (
 var (
 	faultNumber = dsp.Param{ID: "fault", Name: "fault", Min: 1, Max: 64, Neutral: 1, Scale: dsp.Whole}
 	faultPlace  = dsp.Param{ID: "place", Name: "place between just there and plain", Min: 0, Max: 1, Neutral: 0.5}
-	faultLadder = dsp.Param{ID: "place", Name: "place between just there and plain", Unit: "of 1", Min: 0.1, Max: 1, Neutral: 0.8}
+	faultLadder = dsp.Param{ID: "place", Name: "place between just there and plain", Unit: "of 1", Min: 0, Max: 1, Neutral: 0.8}
 )
 
 // buildFault makes the fault that a setting of faultNumber, faultPlace and
@@ -40,6 +40,12 @@ func possibleFaults(d drills.Draw) (numbers []int) {
 		}
 	}
 	return numbers
+}
+
+// tellingFaults are those of them by which the stem is told in the mix.
+func tellingFaults(d drills.Draw) []int {
+	all := sourceFaults()
+	return slices.DeleteFunc(possibleFaults(d), func(n int) bool { return all[n-1].added })
 }
 
 func faultName(s dsp.Setting) string { return sourceFaults()[int(s.Get(faultNumber))-1].name }
@@ -114,7 +120,10 @@ func faultStem() drills.Tool {
 		Params: []dsp.Param{stemNumber, faultNumber, faultPlace, faultSeed},
 		Fit:    fit,
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
-			possible := possibleFaults(d)
+			possible := tellingFaults(d)
+			if len(possible) == 0 {
+				return nil, errors.New("no fault would tell its stem")
+			}
 			return dsp.Setting{
 				stemNumber.ID: float64(d.On), faultNumber.ID: float64(possible[d.R.IntN(len(possible))]),
 				faultPlace.ID: d.Level, faultSeed.ID: float64(d.R.IntN(int(faultSeed.Max))),
@@ -159,8 +168,8 @@ func faultSize() drills.Tool {
 		ID: "fault-size", Title: "How bad is a fault", Type: "source",
 		Doc:    "Judge whether a fault can stay, can be mended, or asks for another take.",
 		Source: noPublished, Confusable: []string{"fault-kind"},
-		Error: answer.key, Unit: "of 1", Brief: true,
-		Level:  dsp.Param{ID: "spread", Name: "spread of the sizes", Unit: "of 1", Min: 0.4, Max: 1, Neutral: 0.9},
+		Error: answer.key, Unit: "of 1", Brief: true, OwnLadder: true,
+		Level:  dsp.Param{ID: "spread", Name: "spread of the sizes", Unit: "of 1", Min: 0.15, Max: 1, Neutral: 0.9},
 		Rungs:  []drills.Rung{{ID: "three", Title: "leave it, mend it, another take", Surface: drills.Cards}},
 		Params: []dsp.Param{faultPlace, faultNumber, faultSeed},
 		Fit:    onAnything,

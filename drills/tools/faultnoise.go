@@ -12,8 +12,8 @@ const noPublished = "common practice, no source"
 // humFault is the hum of the mains, of 50 or of 60 Hz.
 func humFault() sourceFault {
 	return sourceFault{
-		id: "hum", title: "Hum", name: "mains hum", source: noPublished,
-		size: under("level under the sound", -24, -4),
+		added: true, id: "hum", title: "Hum", name: "mains hum", source: noPublished,
+		size: under("level under the sound", -28, -4),
 		make: func(rateHz float64, on put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Hum.New(rateHz, dsp.Setting{"mainsHz": 50 + 10*float64(int(seed)%2), "levelDBFS": noiseLevel(on, sizeDB), "seed": seed})
 		},
@@ -23,7 +23,7 @@ func humFault() sourceFault {
 // buzzFault is what a rectifier or a dimmer leaks.
 func buzzFault() sourceFault {
 	return sourceFault{
-		id: "buzz", title: "Buzz", name: "buzz", source: noPublished,
+		added: true, id: "buzz", title: "Buzz", name: "buzz", source: noPublished,
 		size: under("level under the sound", -23, -5),
 		make: func(rateHz float64, on put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Buzz.New(rateHz, dsp.Setting{"mainsHz": 50 + 10*float64(int(seed)%2), "levelDBFS": noiseLevel(on, sizeDB), "seed": seed})
@@ -34,8 +34,8 @@ func buzzFault() sourceFault {
 // hissFault is the noise of amplifiers and tape.
 func hissFault() sourceFault {
 	return sourceFault{
-		id: "hiss", title: "Hiss", name: "hiss", source: noPublished,
-		size: under("level under the sound", -25, -7),
+		added: true, id: "hiss", title: "Hiss", name: "hiss", source: noPublished,
+		size: under("level under the sound", -34, -7),
 		make: func(rateHz float64, on put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Hiss.New(rateHz, dsp.Setting{"levelDBFS": noiseLevel(on, sizeDB), "seed": seed})
 		},
@@ -45,8 +45,8 @@ func hissFault() sourceFault {
 // rumbleFault is traffic, wind and stands that were knocked.
 func rumbleFault() sourceFault {
 	return sourceFault{
-		id: "rumble", title: "Rumble", name: "rumble", source: noPublished,
-		size: under("level under the sound", -14, 6),
+		added: true, id: "rumble", title: "Rumble", name: "rumble", source: noPublished,
+		size: under("level under the sound", -26, 6),
 		fit:  drills.Fit{Stems: true, Mix: true},
 		make: func(rateHz float64, on put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Rumble.New(rateHz, dsp.Setting{"levelDBFS": noiseLevel(on, sizeDB), "highcutHz": 100, "seed": seed})

@@ -24,6 +24,7 @@ func wowFault() sourceFault {
 	return sourceFault{
 		id: "wow", title: "Wow", name: "wow",
 		source: "0.1 to 0.2 % peak at 4 Hz on tones, 0.5 to 1 % on dense mixes: common practice, no source",
+		floor:  drills.AtThreshold,
 		size:   spread("wowPct", "depth, peak", "%", 0.15, 2, 1),
 		fit:    drills.Fit{Mix: true, Stems: true, LeastSustained: 0.3},
 		make: func(rateHz float64, _ put, wowPct, _ float64) (dsp.Processor, error) {

@@ -13,7 +13,7 @@ var onVoices = drills.Fit{Stems: true, Roles: voices}
 func plosiveFault() sourceFault {
 	return sourceFault{
 		id: "plosives", title: "Plosives", name: "plosives", source: noPublished, brief: true, fit: onVoices,
-		size: under("level beside the voice", -6, 14),
+		size: under("level beside the voice", -27, 14),
 		make: func(rateHz float64, _ put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Plosive.New(rateHz, dsp.Setting{"levelDB": sizeDB, "sharePct": 60, "seed": seed})
 		},
@@ -36,7 +36,7 @@ func distanceFault() sourceFault {
 	return sourceFault{
 		id: "distance", title: "Distant microphone", name: "a distant microphone",
 		source: "least difference of the direct-to-reverberant ratio, 2 to 3 dB: E. Larsen et al., JASA 124 (2008); 4 m and 1 m in one room differ by 12 dB",
-		size:   spread("distanceM", "distance", "m", 0.25, 4.4, 2.5),
+		size:   spread("distanceM", "distance", "m", 0.1, 4.4, 2.5),
 		fit:    drills.Fit{Stems: true},
 		make: func(rateHz float64, _ put, distanceM, seed float64) (dsp.Processor, error) {
 			return fault.Distance.New(rateHz, dsp.Setting{"distanceM": distanceM, "seed": seed})
@@ -49,7 +49,7 @@ func breathFault() sourceFault {
 	return sourceFault{
 		id: "breaths", title: "Loud breaths", name: "loud breaths", source: noPublished, brief: true,
 		fit:  drills.Fit{Stems: true, Roles: voices, LeastGaps: 0.1},
-		size: under("level under the voice", -24, 0),
+		size: under("level under the voice", -31, 0),
 		make: func(rateHz float64, _ put, sizeDB, seed float64) (dsp.Processor, error) {
 			return fault.Breath.New(rateHz, dsp.Setting{"levelDB": sizeDB, "seed": seed})
 		},

@@ -12,6 +12,8 @@ import (
 // tailLost is how much of each stroke's tail a gate takes.
 var tailLost = dsp.Param{ID: "tailMS", Name: "tail lost", Unit: "ms", Min: 0, Max: 1000, Neutral: 0}
 
+var tailLadder = dsp.Param{ID: "tailMS", Name: "tail lost of each stroke", Unit: "ms", Min: 3, Max: 200, Neutral: 120, Scale: dsp.Log}
+
 var gateThreshold = dsp.Param{ID: "thresholdDB", Name: "threshold", Unit: "dB", Min: -80, Max: 0, Neutral: -80}
 
 // gateDrill asks whether a gate closes too early and, on a scale, how much of
@@ -25,7 +27,8 @@ func gateDrill() drills.Tool {
 		Source:     "common practice, no source",
 		Confusable: []string{"comp-release"},
 		Error:      answer.key, Unit: "ms", NothingShare: halfNothing, Brief: true,
-		Level: dsp.Param{ID: "tailMS", Name: "tail lost of each stroke", Unit: "ms", Min: 25, Max: 200, Neutral: 120, Scale: dsp.Log},
+		Level: tailLadder,
+		Near:  within(40),
 		Rungs: []drills.Rung{
 			{ID: "there", Title: "too early or not", Surface: drills.Cards},
 			{ID: "free", Title: "by how many ms", Surface: drills.Ruler},
@@ -35,7 +38,7 @@ func gateDrill() drills.Tool {
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
 			ms := d.Level
 			if d.Rung.Surface == drills.Ruler {
-				ms *= 0.7 + 0.8*d.R.Float64()
+				ms = upTo(d, tailLadder, 2)
 			}
 			return dsp.Setting{tailLost.ID: ms}, nil
 		},
@@ -76,7 +79,7 @@ func changeGate(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
 	strokes, rateHz := strokesOf(c, on), c.Loop.RateHz
 	p, err := solved(gateThreshold.Min, gateThreshold.Max, s.Get(tailLost), 0.05*s.Get(tailLost),
 		func(thresholdDB float64) (dsp.Processor, error) {
-			return dynamics.Gate.New(rateHz, dsp.Setting{gateThreshold.ID: thresholdDB, "holdMS": 15, "releaseMS": 15, "attackMS": 0.3, "rangeDB": 60})
+			return dynamics.Gate.New(rateHz, dsp.Setting{gateThreshold.ID: thresholdDB, "holdMS": 15, "releaseMS": 15, "attackMS": 0.3, "rangeDB": 12})
 		},
 		func(p dsp.Processor) float64 {
 			warm(p, frames, after)

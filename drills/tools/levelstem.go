@@ -32,7 +32,7 @@ func levelStem() drills.Tool {
 		Doc:    "Hear by how much one stem was raised or lowered in the mix.",
 		Source: "least change of level that is heard, 0.5 to 1 dB: Open University, Hearing, section 10.3",
 		Error:  levelAnswer.key, Unit: "dB",
-		Level: dsp.Param{ID: "changeDB", Name: "change", Unit: "dB", Min: 1, Max: 6, Neutral: 4, Scale: dsp.Log},
+		Level: levelLadder,
 		Rungs: []drills.Rung{
 			{ID: "way", Title: "louder or softer", Surface: drills.Cards},
 			{ID: "free", Title: "by how many dB", Surface: drills.Ruler},
@@ -41,7 +41,7 @@ func levelStem() drills.Tool {
 		Fit:          drills.Fit{Stems: true},
 		NothingShare: usualNothing,
 		LevelAsked:   true,
-		Ask:          askLevel,
+		Ask:          askLevel(levelLadder),
 		Choices:      wayChoices,
 		Change:       changeLevel,
 		Question:     levelQuestion,
@@ -64,14 +64,18 @@ func tellLevel(rung drills.Rung, truth, guess dsp.Setting) string {
 	return "It was " + way(truth) + ", by " + levelAnswer.say(truth.Get(levelGain)) + "; you said " + way(guess) + "."
 }
 
+var levelLadder = dsp.Param{ID: "changeDB", Name: "change", Unit: "dB", Min: 1, Max: 6, Neutral: 4, Scale: dsp.Log}
+
 // askLevel draws a change of the level's size or, on a scale, of up to twice
 // it, up or down.
-func askLevel(d drills.Draw) (dsp.Setting, error) {
-	size := d.Level
-	if d.Rung.Surface == drills.Ruler {
-		size *= 1 + d.R.Float64()
+func askLevel(ladder dsp.Param) func(drills.Draw) (dsp.Setting, error) {
+	return func(d drills.Draw) (dsp.Setting, error) {
+		size := d.Level
+		if d.Rung.Surface == drills.Ruler {
+			size = upTo(d, ladder, 2)
+		}
+		return dsp.Setting{levelGain.ID: either(d, size, -size)}, nil
 	}
-	return dsp.Setting{levelGain.ID: either(d, size, -size)}, nil
 }
 
 // wayChoices are as much up and as much down.

@@ -13,6 +13,7 @@ func levelWhole() drills.Tool {
 	t.Doc = "Hear by how much the whole mix was raised or lowered."
 	t.Source = "least change of level that is heard, 0.4 dB of noise: G. A. Miller, JASA 19 (1947); 0.5 to 1 dB: Open University, Hearing, section 10.3"
 	t.Level.Min = 0.75
+	t.Ask = askLevel(t.Level)
 	t.Fit = drills.Fit{Mix: true}
 	return t
 }

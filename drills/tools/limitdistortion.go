@@ -17,7 +17,7 @@ func limiterDrill() drills.Tool {
 		Source:     noPublished,
 		Confusable: []string{"sat-amount", "comp-over"},
 		Error:      distortionAnswer.key, Unit: "dB", NothingShare: halfNothing, Brief: true,
-		Level: dsp.Param{ID: "distortionDB", Name: "distortion under the sound", Unit: "dB", Min: -24, Max: -8, Neutral: -12},
+		Level: limiterLadder,
 		Rungs: []drills.Rung{
 			{ID: "there", Title: "driven or not", Surface: drills.Cards},
 			{ID: "free", Title: "in dB under the sound", Surface: drills.Ruler},
@@ -27,7 +27,7 @@ func limiterDrill() drills.Tool {
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
 			db := d.Level
 			if d.Rung.Surface == drills.Ruler {
-				db -= 5 * d.R.Float64()
+				db = between(d, distortionDB, max(db-5, limiterLadder.Min), db)
 			}
 			return dsp.Setting{distortionDB.ID: db}, nil
 		},
@@ -51,6 +51,8 @@ func limiterDrill() drills.Tool {
 		Region: anywhere,
 	}
 }
+
+var limiterLadder = dsp.Param{ID: "distortionDB", Name: "distortion under the sound", Unit: "dB", Min: -28, Max: -8, Neutral: -12}
 
 // changeLimit is a limiter with the gain before it at which it adds so much,
 // and as much loss after it. The loudest second tells.

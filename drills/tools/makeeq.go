@@ -65,8 +65,8 @@ func mendEQ(c drills.Clip, on int, truth, guess dsp.Setting) ([]drills.Insert, e
 	return drills.OnStem(on, dsp.Chain{hidden, mine}), err
 }
 
-// gradeMakeEQ is right within a third of an octave and 2 dB. Common practice,
-// no source.
+// gradeMakeEQ is right within a third of an octave and 2 dB, or half of the
+// gain where that is less. Common practice, no source.
 func gradeMakeEQ(_ drills.Rung, truth, guess dsp.Setting) drills.Score {
 	if len(truth) == 0 || len(guess) == 0 {
 		return drills.Score{Right: len(truth) == len(guess)}
@@ -74,7 +74,7 @@ func gradeMakeEQ(_ drills.Rung, truth, guess dsp.Setting) drills.Score {
 	oct := dsp.Octaves(truth.Get(bandHz), guess.Get(bandHz))
 	db := guess.Get(bandGain) - truth.Get(bandGain)
 	return drills.Score{
-		Right:  math.Abs(oct) <= freeTolerance+1e-9 && math.Abs(db) <= 2,
+		Right:  math.Abs(oct) <= freeTolerance+1e-9 && math.Abs(db) <= min(2, math.Abs(truth.Get(bandGain))/2),
 		Errors: map[string]float64{errorOct: oct, "errorDB": db},
 	}
 }

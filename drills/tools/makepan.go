@@ -41,6 +41,8 @@ func makePan() drills.Tool {
 		Source:     panSource,
 		Confusable: []string{"pan"},
 		Error:      panTurnAnswer.key, Unit: "%",
+		Floor:  drills.AtThreshold,
+		Near:   within(panTurnAnswer.near),
 		Level:  dsp.Param{ID: "hiddenPct", Name: "hidden move", Unit: "%", Min: 8, Max: 60, Neutral: 40, Scale: dsp.Log},
 		Rungs:  []drills.Rung{{ID: "turn", Title: "a pan knob", Surface: drills.Knobs}},
 		Params: []dsp.Param{panTurn},

@@ -19,7 +19,7 @@ func makePolarity() drills.Tool {
 		Source:     "common practice, no source: down to 9 dB under its place",
 		Confusable: []string{"mic-polarity", "mic-delay"},
 		Error:      wrong, Unit: "of 1",
-		Level: turnedMic, OwnLadder: true,
+		Level: turnedMic, OwnLadder: true, Floor: drills.OfKinds,
 		Rungs: []drills.Rung{{ID: "turn", Title: "a polarity switch", Surface: drills.Knobs,
 			Choices: []drills.Choice{{Label: "turn it over", Guess: dsp.Setting{polaritySwitch.ID: 1}}}}},
 		Params:       []dsp.Param{polaritySwitch, turnedMic},

@@ -36,17 +36,19 @@ func significant(v float64) string {
 //
 // The ladder is how far apart the answers lie, in octaves of time. A copy is
 // heard as a comb from 0.1 to 15 ms: S. Brunner, H.-J. Maempel, S. Weinzierl,
-// AES 122nd Convention (2007); how well delays are told apart: common practice,
-// no source.
+// AES 122nd Convention (2007). Delays of rippled noise are told apart from 2 to
+// 5 %: W. A. Yost, R. Hill, T. Perez-Falcon, JASA 63 (1978) (from memory); 0.14
+// octaves are 10 %.
 func micDelay() drills.Tool {
 	return drills.Tool{
 		ID: "mic-delay", Title: "Delay between microphones", Type: "phase",
 		Doc:        "Hear by how many milliseconds, or centimetres, one of two microphones on a source was delayed.",
-		Source:     "combs are heard from 0.1 to 15 ms: Brunner, Maempel & Weinzierl, AES 122nd Convention (2007); steps: common practice, no source",
+		Source:     "combs are heard from 0.1 to 15 ms: Brunner, Maempel & Weinzierl, AES 122nd Convention (2007); delays of rippled noise are told apart from 2 to 5 %: W. A. Yost, R. Hill & T. Perez-Falcon, JASA 63 (1978), from memory",
 		Confusable: []string{"mic-polarity", "comb-depth"},
 		Error:      micDelayAnswer.key, Unit: "oct",
-		Level:     dsp.Param{ID: "apartOct", Name: "octaves from answer to answer", Unit: "oct", Min: 0.75, Max: 2.5, Neutral: 2, Scale: dsp.Log},
-		OwnLadder: true,
+		Level:     dsp.Param{ID: "apartOct", Name: "octaves from answer to answer", Unit: "oct", Min: 0.14, Max: 2.5, Neutral: 2, Scale: dsp.Log},
+		OwnLadder: true, Floor: drills.AtThreshold,
+		Near: func(apartOct float64) float64 { return apartOct / 2 },
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "short, middling, long", Surface: drills.Cards},
 			{ID: "free", Title: "in ms or cm", Surface: drills.Ruler},

@@ -31,13 +31,13 @@ func micHowDrill() drills.Tool {
 	return drills.Tool{
 		ID: "mic-how", Title: "Polarity, time or level", Type: "phase",
 		Doc:        "Hear what was done to one of two microphones on a source: polarity turned over, moved later, or turned down.",
-		Source:     "combs are heard from 0.1 ms: Brunner, Maempel & Weinzierl, AES 122nd Convention (2007), as quoted; down to 0.4 ms: common practice, no source",
+		Source:     "combs are heard from 0.1 ms: Brunner, Maempel & Weinzierl, AES 122nd Convention (2007), as quoted; down to 0.2 ms: common practice, no source",
 		Confusable: []string{"mic-polarity", "mic-delay"},
 		Error:      wrong, Unit: "of 1",
-		Level:     dsp.Param{ID: "delayMS", Name: "delay of what is moved", Unit: "ms", Min: 0.4, Max: 8, Neutral: 5, Scale: dsp.Log},
-		OwnLadder: true,
+		Level:     dsp.Param{ID: "delayMS", Name: "delay of what is moved", Unit: "ms", Min: 0.2, Max: 8, Neutral: 5, Scale: dsp.Log},
+		OwnLadder: true, Floor: drills.AtThreshold,
 		Rungs: []drills.Rung{
-			{ID: "two", Title: "polarity or level", Surface: drills.Cards, Choices: micChoices(1, 3)},
+			{ID: "two", Title: "polarity or time", Surface: drills.Cards, Choices: micChoices(1, 2)},
 			{ID: "three", Title: "polarity, time or level", Surface: drills.Cards, Choices: micChoices(1, 2, 3)},
 		},
 		Params: []dsp.Param{micHow, micMoved},

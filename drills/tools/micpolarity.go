@@ -28,7 +28,7 @@ func micPolarity() drills.Tool {
 		Source:     "common practice, no source: down to 9 dB under its place",
 		Confusable: []string{"mic-delay"},
 		Error:      wrong, Unit: "of 1",
-		Level: turnedMic, OwnLadder: true,
+		Level: turnedMic, OwnLadder: true, Floor: drills.OfKinds,
 		Rungs: []drills.Rung{{ID: "yes", Title: "turned over or not", Surface: drills.Cards,
 			Choices: []drills.Choice{{Label: "turned over"}}}},
 		Params:       []dsp.Param{turnedMic},

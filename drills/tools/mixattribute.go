@@ -41,10 +41,10 @@ func attributes() []attribute {
 			return onMix(stereo.Width.New(c.Loop.RateHz, dsp.Setting{"widthPct": 100 + 100*size}))
 		}, shows: func(c drills.Clip) bool { return -measure.MidSideDB(c.Frames) > leastSideDB }},
 		{name: "depth", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
-			return onMix(space.Room.New(c.Loop.RateHz, dsp.Setting{"drrDB": 16 - 16*abs(size), "decayS": 0.7}))
+			return onMix(space.Room.New(c.Loop.RateHz, dsp.Setting{"drrDB": 24 - 24*abs(size), "decayS": 0.7}))
 		}},
 		{name: "dynamics", make: func(c drills.Clip, size float64) ([]drills.Insert, error) {
-			return onMix(mixCompressor(c, 2+8*abs(size), dsp.Setting{compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}))
+			return onMix(mixCompressor(c, 0.5+9.5*abs(size), dsp.Setting{compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}))
 		}},
 	}
 }
@@ -104,7 +104,7 @@ func mixAttribute() drills.Tool {
 		Source:     noPublished,
 		Confusable: []string{"mix-insert"},
 		Error:      wrong, Unit: "of 1",
-		Level: dsp.Param{ID: "size", Name: "size of the difference", Unit: "of 1", Min: 0.15, Max: 0.9, Neutral: 0.7, Scale: dsp.Log},
+		Level: dsp.Param{ID: "size", Name: "size of the difference", Unit: "of 1", Min: 0.04, Max: 0.9, Neutral: 0.7, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "one of three", Surface: drills.Cards},
 			{ID: "five", Title: "one of five", Surface: drills.Cards},

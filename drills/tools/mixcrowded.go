@@ -42,7 +42,7 @@ func mixCrowded() drills.Tool {
 		Source:     noPublished,
 		Confusable: []string{"eq-band", "mix-attribute"},
 		Error:      wrong, Unit: "of 1",
-		Level:        dsp.Param{ID: "gainDB", Name: "parts brought up by", Unit: "dB", Min: 3, Max: 15, Neutral: 12, Scale: dsp.Log},
+		Level:        dsp.Param{ID: "gainDB", Name: "parts brought up by", Unit: "dB", Min: 2, Max: 15, Neutral: 12, Scale: dsp.Log},
 		Rungs:        []drills.Rung{{ID: "four", Title: "one of four ranges", Surface: drills.Cards, Choices: choices}},
 		Params:       []dsp.Param{rangeNumber, crowdGain},
 		Fit:          drills.Fit{Mix: true},

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"math"
 	"slices"
+	"strings"
 
 	"strop/drills"
 	"strop/dsp"
@@ -23,16 +24,17 @@ var (
 // hardest way to answer, the mix alone. The truth is the measured loss.
 //
 // The ladder is the loss. A stem that stands at one side loses 3 dB of itself,
-// as everything does that only one channel has: the least loss that is asked is
-// twice that. Common practice, no source.
+// as everything does that only one channel has: only stems that lose no more
+// than half of what the one in question does are offered beside it. Common
+// practice, no source.
 func monoFold() drills.Tool {
 	return drills.Tool{
 		ID: "mono-fold", Title: "Lost in mono", Type: "phase",
 		Doc:        "Hear which stem is lost when the mix is summed to mono.",
-		Source:     "common practice, no source: from 6 dB, twice what a side loses",
+		Source:     "common practice, no source: from 2.5 dB, where others lose no more than half of it",
 		Confusable: []string{"correlation", "width-stem"},
 		Error:      wrong, Unit: "of 1",
-		Level:     dsp.Param{ID: "lossDB", Name: "loss in mono", Unit: "dB", Min: 6, Max: 20, Neutral: 14},
+		Level:     dsp.Param{ID: "lossDB", Name: "loss in mono", Unit: "dB", Min: 2.5, Max: 20, Neutral: 14},
 		OwnLadder: true,
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "one of three, in mono", Surface: drills.Stems},
@@ -43,7 +45,7 @@ func monoFold() drills.Tool {
 		Fit:    drills.Fit{Stems: true, Among: true},
 		Ask:    askFold,
 		Choices: func(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
-			return offered(d, shuffled(d, safeInMono(d, asked.Get(foldLoss)-3)), map[string]int{"three": 3, "six": 6, "ahead": 6}[d.Rung.ID])
+			return offered(d, shuffled(d, safeInMono(d, asked.Get(foldLoss)/2)), map[string]int{"three": 3, "six": 6, "ahead": 6}[d.Rung.ID])
 		},
 		Change:  changeFold,
 		Measure: measureFold,
@@ -53,7 +55,7 @@ func monoFold() drills.Tool {
 			}
 			return "Which stem is lost when the mix is summed to mono?"
 		},
-		Read: stemAnswer.Read, Grade: stemAnswer.Grade, Tell: tellStem, Region: anywhere,
+		Read: stemAnswer.Read, Grade: stemAnswer.Grade, Tell: tellFold, Region: anywhere,
 	}
 }
 
@@ -63,6 +65,15 @@ func askFold(d drills.Draw) (dsp.Setting, error) {
 		s[foldHeard.ID] = 0
 	}
 	return s, nil
+}
+
+// tellFold says as well how much was lost, as measured.
+func tellFold(r drills.Rung, truth, guess dsp.Setting) string {
+	text := tellStem(r, truth, guess)
+	if len(truth) == 0 {
+		return text
+	}
+	return strings.TrimSuffix(text, ".") + ": " + decibels(truth.Get(foldLoss)) + " of it are lost in mono."
 }
 
 // safeInMono are the stems that play and lose no more than mostDB by
@@ -100,7 +111,7 @@ func changeFold(c drills.Clip, _ int, s dsp.Setting) ([]drills.Insert, error) {
 
 func measureFold(m drills.Made) (dsp.Setting, error) {
 	lossDB := measure.MonoFoldOf(m.After, m.RateHz).LossLU
-	if !(lossDB > m.Setting.Get(foldLoss)-2) {
+	if !(lossDB > 0.75*m.Setting.Get(foldLoss)) {
 		return nil, errors.New(m.Clip.Where(m.On) + " is too wide to be lost in mono")
 	}
 	return m.Setting.With(foldLoss.ID, min(lossDB, foldLoss.Max)), nil

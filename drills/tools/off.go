@@ -26,7 +26,7 @@ type offDrill struct {
 func (o offDrill) draw(d drills.Draw) float64 {
 	size := d.Level
 	if d.Rung.Surface == drills.Ruler {
-		size = math.Round(size * (1 + o.spread*d.R.Float64()))
+		size = math.Round(upTo(d, o.ladder, 1+o.spread))
 	}
 	return either(d, size, -size)
 }
@@ -46,6 +46,7 @@ func (o offDrill) twoWays(d drills.Draw, asked dsp.Setting) ([]drills.Choice, er
 func (o offDrill) amount(t drills.Tool, howMuch, which string) drills.Tool {
 	p := o.answer.param
 	t.Type, t.Source, t.Error, t.Unit, t.Level, t.OwnLadder = o.kind, o.source, o.answer.key, p.Unit, o.ladder, true
+	t.Floor, t.Near = drills.AtThreshold, within(o.answer.near)
 	t.Rungs = []drills.Rung{
 		{ID: "way", Title: o.ways[0] + " or " + o.ways[1], Surface: drills.Cards},
 		{ID: "free", Title: "by how many " + p.Unit, Surface: drills.Ruler},
@@ -69,6 +70,7 @@ func (o offDrill) layer(t drills.Tool, question string, rungs ...string) drills.
 	p, fit := o.answer.param, o.fit
 	fit.Among = true
 	t.Type, t.Source, t.Error, t.Unit, t.Level, t.OwnLadder = o.kind, o.source, wrong, "of 1", o.ladder, true
+	t.Floor, t.Near = drills.AtThreshold, within(o.answer.near)
 	for _, id := range rungs {
 		t.Rungs = append(t.Rungs, drills.Rung{ID: id, Title: "one of " + id, Surface: drills.Stems})
 	}

@@ -48,6 +48,8 @@ func pan() drills.Tool {
 		Source:     panSource,
 		Confusable: []string{"balance"},
 		Error:      panAnswer.key, Unit: "°",
+		Floor: drills.AtThreshold,
+		Near:  within(panAnswer.near),
 		Level: dsp.Param{ID: "moveDeg", Name: "movement", Unit: "°", Min: 2, Max: 15, Neutral: 10, Scale: dsp.Log},
 		Rungs: []drills.Rung{
 			{ID: "way", Title: "left or right", Surface: drills.Cards},

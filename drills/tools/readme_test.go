@@ -64,6 +64,10 @@ its table. ` + "`strop text --drill ID`" + ` asks one of them; the window asks a
   not asked.
 - **Ladder**: what makes it hard, from the easy end over where a newcomer
   starts to the hard end.
+- **Hard end**: what that end is set by. ` + "`excitation`" + `: about 1 dB of
+  excitation changes there, the least that is usually heard. ` + "`published threshold`" + `:
+  it is once or twice the least difference that was published. ` + "`kinds`" + `: kinds
+  are told apart that have no size.
 - **Answer**: the ways to answer, from easy to hard. ` + "`(nothing)`" + `: some
   trials change nothing, and that is an answer.
 - **Error**: the unit in which an answer is off. ` + "`of 1`" + `: right or wrong.
@@ -82,7 +86,7 @@ func page(all []drills.Tool) string {
 		if tool.Type != kind {
 			kind = tool.Type
 			fmt.Fprintf(&b, "\n## %s\n\n", capital(kind))
-			b.WriteString("| ID | Title | What is asked | On | Ladder | Answer | Error | Source |\n|---|---|---|---|---|---|---|---|\n")
+			b.WriteString("| ID | Title | What is asked | On | Ladder | Hard end | Answer | Error | Source |\n|---|---|---|---|---|---|---|---|---|\n")
 		}
 		b.WriteString(row(tool))
 	}
@@ -90,7 +94,7 @@ func page(all []drills.Tool) string {
 }
 
 func row(t drills.Tool) string {
-	cells := []string{"`" + t.ID + "`", t.Title, t.Doc, material(t.Fit), ladder(t.Level), ways(t), t.Unit, t.Source}
+	cells := []string{"`" + t.ID + "`", t.Title, t.Doc, material(t.Fit), ladder(t.Level), t.Floor.String(), ways(t), t.Unit, t.Source}
 	for i, c := range cells {
 		cells[i] = strings.ReplaceAll(c, "|", `\|`)
 	}

@@ -54,6 +54,7 @@ func reductionAmount() drills.Tool {
 			return steps(meanReduction, decibels, reductions(d.Level)...), nil
 		},
 		OwnLadder: true,
+		Near:      func(levelDB float64) float64 { return 2.5 * (reductionRatio(levelDB) - 1) },
 		Change:    changeReduction,
 		Measure:   measureReduction,
 		Question:  func(d drills.Draw, _ dsp.Setting) string { return "How much gain reduction" + on(d) + ", on average?" },
@@ -73,7 +74,7 @@ func on(d drills.Draw) string {
 }
 
 func askReduction(d drills.Draw) (dsp.Setting, error) {
-	s := dsp.Setting{meanReduction.ID: d.Level, compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}
+	s := dsp.Setting{meanReduction.ID: between(d, meanReduction, 2, 12), compRatio.ID: 4, compAttack.ID: 5, compRelease.ID: 120}
 	if d.Rung.Surface == drills.Cards {
 		s[meanReduction.ID] = reductions(d.Level)[d.R.IntN(3)]
 	}
@@ -82,9 +83,12 @@ func askReduction(d drills.Draw) (dsp.Setting, error) {
 
 // reductions are three amounts, the further apart the easier the level.
 func reductions(levelDB float64) []float64 {
-	ratio := 1.4 + (levelDB-2)/10*0.8
+	ratio := reductionRatio(levelDB)
 	return []float64{5 / ratio, 5, 5 * ratio}
 }
+
+// reductionRatio is from one amount to the next.
+func reductionRatio(levelDB float64) float64 { return 1.35 + (levelDB-2)/10*1.65 }
 
 func changeReduction(c drills.Clip, on int, s dsp.Setting) ([]drills.Insert, error) {
 	if len(s) == 0 {

@@ -35,7 +35,8 @@ func decayDrill() drills.Tool {
 		question: "How long is the decay", confusable: "reverb-amount",
 		param: dsp.Param{ID: "decayS", Name: "decay time", Unit: "s", Min: 0.3, Max: 4, Neutral: 1.2, Scale: dsp.Log},
 		say:   seconds, more: "too long", less: "too short", near: 0.35,
-		hard: 1.25, easy: 2.2, start: 1.9, lo: 0.5, hi: 2.1,
+		floor: drills.AtThreshold,
+		hard:  1.25, easy: 2.2, start: 1.9, lo: 0.5, hi: 2.1,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 2}, "decayS"),
 		measure: func(m drills.Made, _ float64) (float64, error) {
 			return decayAt1k(m.Inserts[0].Processor.(space.Reverberator).Response()[0][0], m.RateHz)
@@ -56,11 +57,12 @@ func decayAt1k(h []float64, rateHz float64) (float64, error) {
 func predelayDrill() drills.Tool {
 	return settingDrill{
 		id: "reverb-predelay", title: "Pre-delay", kind: "space", doc: "Hear how long a reverb waits before it begins.",
-		source:   "an echo of speech or music is heard apart from about 40 ms on: A. D. Brown, G. C. Stecker & D. J. Tollin, JARO 16 (2015)",
+		source:   "an echo of a piano is heard apart from 15 to 26 ms on, of speech from about 40: A. D. Brown, G. C. Stecker & D. J. Tollin, JARO 16 (2015)",
 		question: "How long is the pre-delay", confusable: "reverb-amount",
 		param: dsp.Param{ID: "predelayMS", Name: "pre-delay", Unit: "ms", Min: 0, Max: 160, Neutral: 0},
 		say:   unit(0, "ms"), more: "too long", less: "too short", key: "errorMS", near: 18,
-		hard: 22, easy: 55, start: 50, lo: 0, hi: 140,
+		floor: drills.AtThreshold,
+		hard:  22, easy: 55, start: 50, lo: 0, hi: 140,
 		fit: onSpaces, build: plateWith(dsp.Setting{"drrDB": 0, "decayS": 1}, "predelayMS"),
 	}.tool()
 }
@@ -73,7 +75,8 @@ func amountDrill() drills.Tool {
 		question: "How far does the direct sound stand over the reverb", confusable: "reverb-decay",
 		param: dsp.Param{ID: "drrDB", Name: "direct-to-reverberant ratio", Unit: "dB", Min: -12, Max: 24, Neutral: 24},
 		say:   dsp.FormatDB, more: "too dry", less: "too wet", key: "errorDB", near: 3,
-		hard: 2.5, easy: 9, start: 8, lo: -5, hi: 15,
+		floor: drills.AtThreshold,
+		hard:  2.5, easy: 9, start: 8, lo: -5, hi: 15,
 		fit: onSpaces, build: plateWith(dsp.Setting{"decayS": 1.2}, "drrDB"),
 	}.tool()
 }
@@ -119,7 +122,7 @@ func spaceKind() drills.Tool {
 		Doc:    "Tell room, chamber, hall, plate and spring apart, all ringing as long.",
 		Source: stepsSource, Confusable: []string{"reverb-damping"},
 		Error: wrong, Unit: "of 1",
-		Level: dsp.Param{ID: "reverbDB", Name: "reverberation to direct sound", Unit: "dB", Min: -12, Max: 6, Neutral: 2},
+		Level: dsp.Param{ID: "reverbDB", Name: "reverberation to direct sound", Unit: "dB", Min: -22, Max: 6, Neutral: 2},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "room, plate or spring", Surface: drills.Cards, Choices: []drills.Choice{choices[0], choices[3], choices[4]}},
 			{ID: "five", Title: "one of five", Surface: drills.Cards, Choices: choices},
@@ -146,11 +149,12 @@ func spaceKind() drills.Tool {
 func echoDrill() drills.Tool {
 	return settingDrill{
 		id: "echo-time", title: "Echo time", kind: "space", doc: "Hear how long an echo takes.",
-		source:   "echoes of music fuse up to 15 to 40 ms: A. D. Brown, G. C. Stecker & D. J. Tollin, JARO 16 (2015); least difference: common practice, no source",
+		source:   "echoes of music fuse up to 15 to 40 ms: A. D. Brown, G. C. Stecker & D. J. Tollin, JARO 16 (2015); one interval of time is told from another from 6 %: C. Drake & M.-C. Botte, Perception & Psychophysics 54 (1993), from memory",
 		question: "How long does the echo take", confusable: "echo-note",
 		param: dsp.Param{ID: "timeMS", Name: "echo time", Unit: "ms", Min: 40, Max: 1500, Neutral: 300, Scale: dsp.Log},
 		say:   unit(0, "ms"), more: "too long", less: "too short", near: 0.25,
-		hard: 1.2, easy: 2, start: 1.7, lo: 90, hi: 800,
+		floor: drills.AtThreshold,
+		hard:  1.1, easy: 2, start: 1.7, lo: 90, hi: 800,
 		fit: drills.Fit{Mix: true, Stems: true, LeastOnsetsPerS: 0.3},
 		build: func(c drills.Clip, _ int, v float64) (dsp.Processor, error) {
 			return space.Echo.New(c.Loop.RateHz, dsp.Setting{"timeMS": v, "feedbackPct": 25, "echoDB": -4})
@@ -200,7 +204,7 @@ func echoNote() drills.Tool {
 		Doc:    "Hear which note value an echo has, against the beat.",
 		Source: stepsSource, Confusable: []string{"echo-time"},
 		Error: wrong, Unit: "of 1",
-		Level: dsp.Param{ID: "echoDB", Name: "level of the echo", Unit: "dB", Min: -14, Max: -1, Neutral: -4},
+		Level: dsp.Param{ID: "echoDB", Name: "level of the echo", Unit: "dB", Min: -18, Max: -1, Neutral: -4},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "an eighth, a dotted eighth, a quarter", Surface: drills.Cards, Choices: notes[1:4]},
 			{ID: "five", Title: "one of five", Surface: drills.Cards, Choices: notes},

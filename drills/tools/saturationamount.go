@@ -128,7 +128,7 @@ func saturationAmount() drills.Tool {
 		Doc:    "Hear how much a soft saturator adds.",
 		Source: noPublished, Confusable: []string{"sat-kind"},
 		Error: distortionAnswer.key, Unit: "dB",
-		Level: dsp.Param{ID: "apartDB", Name: "from answer to answer", Unit: "dB", Min: 3, Max: 6, Neutral: 5},
+		Level: dsp.Param{ID: "apartDB", Name: "from answer to answer", Unit: "dB", Min: 1.5, Max: 6, Neutral: 5},
 		Rungs: []drills.Rung{
 			{ID: "three", Title: "little, some, much", Surface: drills.Cards},
 			{ID: "free", Title: "in dB under the sound", Surface: drills.Ruler},
@@ -137,6 +137,7 @@ func saturationAmount() drills.Tool {
 		Fit:          drills.Fit{Mix: true, Stems: true},
 		NothingShare: usualNothing,
 		OwnLadder:    true,
+		Near:         func(apartDB float64) float64 { return apartDB / 2 },
 		Ask: func(d drills.Draw) (dsp.Setting, error) {
 			s := dsp.Setting{saturatorNumber.ID: 1}
 			amounts := distortions(d.Level)
@@ -165,10 +166,8 @@ func saturationAmount() drills.Tool {
 // audibility on most material, and with more little of the sound is left.
 const (
 	leastDistortionDB = -20.0
-	mostDistortionDB  = -6.0
+	mostDistortionDB  = -5.0
 )
 
-// distortions are three amounts so far apart, up to the most.
-func distortions(apartDB float64) []float64 {
-	return []float64{mostDistortionDB - 2*apartDB, mostDistortionDB - apartDB, mostDistortionDB}
-}
+// distortions are three amounts so far apart.
+func distortions(apartDB float64) []float64 { return []float64{-11 - apartDB, -11, -11 + apartDB} }

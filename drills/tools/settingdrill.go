@@ -16,9 +16,11 @@ type settingDrill struct {
 	param             dsp.Param // the setting: what is asked
 	say               func(v float64) string
 	more, less        string  // of what the guess has too much or too little: "too long"
+	brief             bool    // it shows at moments
 	key               string  // of the error; "" for errorOct on a logarithmic parameter
 	near              float64 // an answer so near is right, in the error's unit
 	hard, easy, start float64 // distances from answer to answer
+	floor             drills.Floor
 	lo, hi            float64 // of what is asked
 	fit               drills.Fit
 	confusable        string
@@ -37,6 +39,15 @@ func (s settingDrill) ladder() dsp.Param {
 	return p
 }
 
+// halfway is as near as an answer has to come on a scale: half of what lies
+// between two answers.
+func (s settingDrill) halfway(apart float64) float64 {
+	if s.log() {
+		return math.Log2(apart) / 2
+	}
+	return apart / 2
+}
+
 func (s settingDrill) answer() scale {
 	a := scale{param: s.param, key: s.key, near: s.near, say: s.say, off: over(s.say, s.more, s.less)}
 	if s.log() {
@@ -52,7 +63,7 @@ func (s settingDrill) tool() drills.Tool {
 	values := spaced{s.param, s.lo, s.hi, s.say}
 	t := drills.Tool{
 		ID: s.id, Title: s.title, Type: s.kind, Doc: s.doc, Source: s.source,
-		Error: answer.key, Unit: errorUnit(s.param), Level: s.ladder(), OwnLadder: true,
+		Error: answer.key, Unit: errorUnit(s.param), Level: s.ladder(), OwnLadder: true, Floor: s.floor, Near: s.halfway, Brief: s.brief,
 		Rungs: []drills.Rung{
 			{ID: "two", Title: "one of two", Surface: drills.Cards},
 			{ID: "three", Title: "one of three", Surface: drills.Cards},

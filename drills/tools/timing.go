@@ -12,7 +12,7 @@ var timeMS = dsp.Param{ID: "shiftMS", Name: "late", Unit: "ms", Min: -120, Max: 
 // timeLadder ends a little over what is heard as a difference, 2 to 3 ms, and
 // well under what is heard as an order, 20 ms. Ensembles spread by 30 to
 // 50 ms.
-var timeLadder = dsp.Param{ID: "shiftMS", Name: "early or late", Unit: "ms", Min: 8, Max: 80, Neutral: 50, Scale: dsp.Log}
+var timeLadder = dsp.Param{ID: "shiftMS", Name: "early or late", Unit: "ms", Min: 5, Max: 80, Neutral: 50, Scale: dsp.Log}
 
 const timeSource = "asynchrony: a difference is heard from 2 to 3 ms, the order from about 20 ms: C. S. Watson (2004), after I. J. Hirsh (1959), as quoted"
 

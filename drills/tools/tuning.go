@@ -83,7 +83,7 @@ func makePitch() drills.Tool {
 		Doc:        "Bring a stem that is out of tune back: say the move first, then make it.",
 		Source:     tuneSource,
 		Confusable: []string{"tune-cents"},
-		Error:      tuneAnswer.key, Unit: "cents", Level: tuneLadder, OwnLadder: true,
+		Error:      tuneAnswer.key, Unit: "cents", Level: tuneLadder, OwnLadder: true, Floor: drills.AtThreshold, Near: within(tuneAnswer.near),
 		Rungs:  []drills.Rung{{ID: "turn", Title: "a pitch knob", Surface: drills.Knobs}},
 		Params: []dsp.Param{tuneCents},
 		Fit:    tuned,

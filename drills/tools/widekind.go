@@ -41,7 +41,7 @@ func wideKind() drills.Tool {
 		Source:     "common practice, no source: down to a side 9 dB under the middle",
 		Confusable: []string{"correlation", "width-stem", "mono-fold"},
 		Error:      wrong, Unit: "of 1",
-		Level: wideSide, OwnLadder: true,
+		Level: wideSide, OwnLadder: true, Floor: drills.OfKinds,
 		Rungs: []drills.Rung{
 			{ID: "two", Title: "trick or nature", Surface: drills.Cards, Choices: wideChoices(1, 2)},
 			{ID: "three", Title: "which trick, or none", Surface: drills.Cards, Choices: wideChoices(1, 2, 3)},

@@ -21,14 +21,15 @@ var sideAnswer = scale{
 // of its side; the error is told as a level of the side.
 //
 // The ladder is the change of the side. No published least difference was
-// found; 2 dB is common practice, no source.
+// found; 1 dB is common practice, no source.
 func widthDrill(id, title, doc string, fit drills.Fit, confusable ...string) drills.Tool {
 	return drills.Tool{
 		ID: id, Title: title, Type: "position", Doc: doc,
-		Source:     "common practice, no source: from 2 dB of the side",
+		Source:     "common practice, no source: from 1 dB of the side",
 		Confusable: confusable,
 		Error:      sideAnswer.key, Unit: "dB",
-		Level: dsp.Param{ID: "sideDB", Name: "change of the side", Unit: "dB", Min: 2, Max: 6, Neutral: 5, Scale: dsp.Log},
+		Level: widthLadder,
+		Near:  within(sideAnswer.near),
 		Rungs: []drills.Rung{
 			{ID: "way", Title: "wider or narrower", Surface: drills.Cards},
 			{ID: "free", Title: "in per cent", Surface: drills.Ruler},
@@ -72,15 +73,17 @@ func widthStem() drills.Tool {
 // Common practice, no source.
 const leastSideDB = -20
 
+var widthLadder = dsp.Param{ID: "sideDB", Name: "change of the side", Unit: "dB", Min: 1, Max: 6, Neutral: 5, Scale: dsp.Log}
+
 func askWidth(d drills.Draw) (dsp.Setting, error) {
 	if _, err := wideOf(d.Clip, d.On); err != nil {
 		return nil, err
 	}
-	up, down := d.Level, d.Level
+	size := d.Level
 	if d.Rung.Surface == drills.Ruler {
-		up, down = min(6, up*(1+d.R.Float64())), down*(1+d.R.Float64())
+		size = upTo(d, widthLadder, 2)
 	}
-	return dsp.Setting{widthPct.ID: 100 * dsp.FromDB(either(d, up, -down))}, nil
+	return dsp.Setting{widthPct.ID: 100 * dsp.FromDB(either(d, size, -size))}, nil
 }
 
 func widthChoices(d drills.Draw, asked dsp.Setting) ([]drills.Choice, error) {
