@@ -2,6 +2,7 @@ package tools
 
 import (
 	"fmt"
+	"math"
 	"strings"
 
 	"strop/drills"
@@ -159,7 +160,7 @@ func errorUnit(p dsp.Param) string {
 
 // under declares a size that is a level, in dB, beside what it is put on.
 func under(name string, hard, easy float64) dsp.Param {
-	return dsp.Param{ID: "levelDB", Name: name, Unit: "dB", Min: hard, Max: easy, Neutral: hard + 0.7*(easy-hard)}
+	return dsp.Param{ID: "levelDB", Name: name, Unit: "dB", Min: hard, Max: easy, Neutral: math.Round(hard + 0.7*(easy-hard))}
 }
 
 // spread declares a size on a logarithmic scale.

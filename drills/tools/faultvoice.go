@@ -35,7 +35,7 @@ func sibilanceFault() sourceFault {
 func distanceFault() sourceFault {
 	return sourceFault{
 		id: "distance", title: "Distant microphone", name: "a distant microphone",
-		source: "least difference of the direct-to-reverberant ratio, 2 to 3 dB: E. Larsen et al., JASA 124 (2008); 4 m and 1 m in one room differ by 12 dB",
+		source: "common practice, no source; 4 m and 1 m in one room differ by 12 dB of direct to reverberant sound",
 		size:   spread("distanceM", "distance", "m", 0.1, 4.4, 2.5),
 		fit:    drills.Fit{Stems: true},
 		make: func(rateHz float64, _ put, distanceM, seed float64) (dsp.Processor, error) {

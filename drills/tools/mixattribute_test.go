@@ -36,7 +36,7 @@ func TestMixDepthAndDynamics(t *testing.T) {
 	click := make([]dsp.Frame, 2*testRateHz)
 	click[100] = dsp.Frame{0.5, 0.5}
 	out := changed(t, drill, clipOf("click", click), dsp.Setting{"attribute": 5, "size": 0.5}, click)
-	near(t, "depth", measure.DirectRatioDB(measure.Left.Samples(out), testRateHz), 8, 1)
+	near(t, "depth", measure.DirectRatioDB(measure.Left.Samples(out), testRateHz), 12, 1)
 
 	steps := slices.Concat(sine(500, 0.5, 2), sine(500, 0.05, 2))
 	rangeDB := func(f []dsp.Frame) float64 {

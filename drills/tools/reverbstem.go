@@ -16,14 +16,14 @@ var stemAnswer = cards{params: []dsp.Param{stemNumber}, say: func(s dsp.Setting)
 // reverbStem asks which stem of a mix was given reverberation.
 //
 // The ladder is how far the reverberation comes up to the direct sound: 0 dB
-// for as loud as it. A change of 2 to 3 dB of the ratio is just noticed around
-// 0 to 10 dB: E. Larsen et al., JASA 124 (2008).
+// for as loud as it. How little of it is heard depends on the stem: common
+// practice, no source.
 func reverbStem() drills.Tool {
 	fit := drills.Fit{Stems: true, Among: true}
 	return drills.Tool{
 		ID: "reverb-stem", Title: "Reverb on which stem", Type: "space",
 		Doc:    "Hear which stem of a mix was given reverberation.",
-		Source: "least difference of the direct-to-reverberant ratio, 2 to 3 dB: E. Larsen et al., JASA 124 (2008)",
+		Source: noPublished,
 		Error:  wrong, Unit: "of 1",
 		Level:  dsp.Param{ID: "reverbDB", Name: "reverberation to direct sound", Unit: "dB", Min: -18, Max: 3, Neutral: -3},
 		Rungs:  []drills.Rung{{ID: "three", Title: "one of three", Surface: drills.Stems}, {ID: "six", Title: "one of six", Surface: drills.Stems}},

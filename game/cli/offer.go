@@ -37,13 +37,21 @@ func scaleText(round *drills.Round, nothing bool) string {
 		for _, p := range round.Tool.Knobs() {
 			names = append(names, rangeText(p))
 		}
-		return "Say what you would turn: " + strings.Join(names, ", then ") + "."
+		return "Say what you would turn: " + strings.Join(names, ", then ") + nearText(round) + "."
 	}
 	text := "Answer with a " + rangeText(round.Tool.Params[0])
 	if nothing {
 		text += ", or 0: nothing was changed"
 	}
-	return text + "."
+	return text + nearText(round) + "."
+}
+
+// nearText is how near an answer has to come, where the trial says so.
+func nearText(round *drills.Round) string {
+	if round.Rung.Near == 0 {
+		return ""
+	}
+	return fmt.Sprintf("; right within %.2g %s", round.Rung.Near, round.Tool.Unit)
 }
 
 // knobsText is where the knobs stand: "frequency 1 kHz, gain −6.0 dB".

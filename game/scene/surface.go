@@ -1,6 +1,7 @@
 package scene
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -288,6 +289,9 @@ func rulerFor(t drills.Tool, r drills.Rung) ui.Ruler {
 	}
 	if param.Unit != "Hz" {
 		ruler.Accepts = "0123456789.,-"
+	}
+	if r.Near > 0 {
+		ruler.Tip += fmt.Sprintf(" Right within %.2g %s.", r.Near, t.Unit)
 	}
 	return ruler
 }
