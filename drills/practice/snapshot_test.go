@@ -146,6 +146,24 @@ func TestSnapshotIsReplay(t *testing.T) {
 	}
 }
 
+// Several drills in turn, learned on several processors, give what one after
+// the other gives, the skills in the order in which they were met.
+func TestLoadOfManyDrills(t *testing.T) {
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(4))
+	records := newDesk(t, 3).answered(t, 1500)
+	ids := []string{"eq-band", "level-stem", "make-eq", "reverb-stem", "no drill at all"}
+	for i := range records {
+		records[i].Trial.Tool = ids[i/7%len(ids)]
+		records[i].Trial.Condition.Transducer = fmt.Sprint("headphones ", i/700)
+	}
+	now := records[len(records)-1].At.Add(50 * time.Hour)
+	got, want := load(t, &memory{records: records}), replayed(records)
+	sameState(t, got, want, now)
+	if diff := cmp.Diff(want.Skills(), got.Skills()); diff != "" || len(got.Skills()) < 20 {
+		t.Errorf("%d skills: %s", len(got.Skills()), diff)
+	}
+}
+
 // A snapshot that is torn, of another version or cannot be written changes
 // nothing but the time.
 func TestSnapshotIsACache(t *testing.T) {

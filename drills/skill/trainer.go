@@ -65,8 +65,8 @@ type Trainer struct {
 // to learn from an answer, and a replay asks for the last only.
 const unplaced = -1
 
-// asAsked is how far the share right predicted of a trial may be from what was
-// wanted of it for the answer to move the aim. Ours, no source.
+// asAsked is how far the share right predicted of what was presented may be
+// from that of what was asked for. Ours, no source.
 const asAsked = 0.05
 
 // NewTrainer starts one. It panics where no such trainer can be.
@@ -101,7 +101,8 @@ func (t *Trainer) Update(right bool) {
 }
 
 // UpdateAt is told of an answer at another level, taken to the nearest that
-// can be presented, of which Predicted said asked when it was asked for.
+// can be presented. asked is what was Predicted when the trial was asked for:
+// where what was presented is about as easy, the answer moves the aim.
 func (t *Trainer) UpdateAt(level, asked float64, right bool) {
 	predicted := t.learn(t.cfg.Posterior.grid.Nearest(level), right)
 	if math.Abs(predicted-asked) <= asAsked {

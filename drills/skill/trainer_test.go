@@ -66,6 +66,23 @@ func TestTrainerEasesAfterThreeMissesInFive(t *testing.T) {
 	}
 }
 
+// An answer moves the aim where what was presented is as easy as what was
+// asked for, and only there: with three in four right, fewer than wanted, the
+// up-down makes the next trials easier than the posterior alone.
+func TestTrainerIsNudgedByWhatWasAsked(t *testing.T) {
+	next := func(asked float64) (dB float64) {
+		trainer := skill.NewTrainer(skill.TrainerConfig{Posterior: labPrior(labGrid()), Rand: rand.New(rand.NewPCG(4, 4)), Target: .83})
+		for i := range 60 {
+			level, predicted := trainer.Level(), trainer.Predicted()
+			trainer.UpdateAt(level, predicted+asked, i%4 != 0) // 75 % right
+		}
+		return trainer.Level()
+	}
+	if with, without := next(0), next(.2); with < without+1 {
+		t.Errorf("75 %% right: at %g dB where the answers count, %g where they do not", with, without)
+	}
+}
+
 func TestTrainerServesItsShareOfCatchTrials(t *testing.T) {
 	trainer := skill.NewTrainer(skill.TrainerConfig{Posterior: labPrior(labGrid()), Rand: rand.New(rand.NewPCG(1, 2)), Target: .8, Catch: .1})
 	o, catches := observer{rand.New(rand.NewPCG(3, 4)), 3, .02}, 0
