@@ -51,6 +51,10 @@ type Tool struct {
 	// Of a drill with an OwnLadder, it is what the level means there.
 	Near func(level float64) float64
 
+	// Cue is what is heard beside the loop on both sides, such as a click on its
+	// beats, and what Change makes for the empty Setting; "" for nothing.
+	Cue string
+
 	// Brief says that changes are short events, such as clicks: whether one can
 	// be heard is then told by its loudest moment, not by a tenth of the time.
 	Brief bool

@@ -3,6 +3,7 @@ package drilltest
 import (
 	"context"
 	"math"
+	"slices"
 	"sync"
 
 	"strop/content"
@@ -56,7 +57,9 @@ func renderClip(name string) (c drills.Clip, err error) {
 	}
 	at, n := int(clipAtS*r.RateHz), int(clipS*r.RateHz)
 	c = drills.Clip{Name: name, Loop: drills.Loop{Material: name, StartFrame: at, Frames: n, RateHz: r.RateHz}, Frames: make([]dsp.Frame, n)}
-	c.Beats.TempoBPM = r.TempoBPM
+	if beat, _ := slices.BinarySearch(r.Beats, at); beat < len(r.Beats) {
+		c.Beats = drills.Beats{TempoBPM: r.TempoBPM, FirstS: float64(r.Beats[beat]-at) / r.RateHz}
+	}
 	pairs := r.Pairs()
 	for i, st := range r.Stems {
 		frames := placed(st, i, at, n)

@@ -37,6 +37,7 @@ var published = map[string]struct {
 	"tune-layer":      {10, 10, "melodies, cents: T. Hill & I. Summers (2007), abstract"},
 	"make-pitch":      {10, 10, "melodies, cents: T. Hill & I. Summers (2007), abstract"},
 	"time-ms":         {2, 3, "asynchrony, ms: C. S. Watson (2004), after I. J. Hirsh (1959), as quoted"},
+	"time-grid":       {2, 3, "asynchrony, ms: C. S. Watson (2004), after I. J. Hirsh (1959), as quoted"},
 	"time-layer":      {2, 3, "asynchrony, ms: C. S. Watson (2004), after I. J. Hirsh (1959), as quoted"},
 
 	// These end by excitation, and at a published difference too.
@@ -110,7 +111,7 @@ func sizes() map[string]func(s dsp.Setting) float64 {
 		"echo-note": signed("echoDB"), "mic-polarity": signed("turnedDB"), "make-polarity": signed("turnedDB"), "mic-how": of("delayMS"),
 		"mono-fold": of("lossDB"), "wide-kind": signed("sideDB"), "make-delay": of("nudgeMS"), "sat-kind": signed("distortionDB"),
 		"sat-clipping": of("peaksDB"), "sat-stem": signed("distortionDB"), "tune-cents": of("cents"), "tune-layer": of("cents"),
-		"make-pitch": of("cents"), "time-ms": of("shiftMS"), "time-layer": of("shiftMS"), "mix-attribute": of("size"), "mix-insert": of("size"),
+		"make-pitch": of("cents"), "time-ms": of("shiftMS"), "time-grid": of("shiftMS"), "time-layer": of("shiftMS"), "mix-attribute": of("size"), "mix-insert": of("size"),
 		"mix-crowded": of("gainDB"), "mix-cover": of("gainDB"), "fault-kind": of("place"), "fault-stem": of("place"),
 	}
 	for _, tool := range tools.All() {

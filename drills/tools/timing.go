@@ -52,7 +52,7 @@ var outOfTime = offDrill{
 // much.
 func timing() drills.Tool {
 	return outOfTime.amount(drills.Tool{
-		ID: "time-ms", Title: "Early or late", Confusable: []string{"time-layer"},
+		ID: "time-ms", Title: "Early or late", Confusable: []string{"time-layer", "time-grid"},
 		Doc: "Hear whether one stem is early or late against the others, and by how much; an electronic arrangement forgives less than a band.",
 	}, "early or late", "early or late")
 }

@@ -89,6 +89,7 @@ func All() []drills.Tool {
 		tuneLayer(),
 		makePitch(),
 		timing(),
+		timeGrid(),
 		timeLayer(),
 		mixAttribute(),
 		mixInsert(),
