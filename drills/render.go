@@ -206,9 +206,9 @@ func loopThrough(p dsp.Processor, frames []dsp.Frame, rateHz float64) []dsp.Fram
 		return nil
 	}
 	late := dsp.DelayFrames(p) % len(frames)
-	settle := min(dsp.SettleFrames(p, int(settleS*rateHz)), len(frames))
+	end := dsp.SettleFrames(p, int(settleS*rateHz)) - late
 	p.Reset()
-	dsp.Render(p, slices.Concat(frames[len(frames)-settle:], frames[:late]))
+	dsp.Render(p, slices.Concat(frames[len(frames)-min(max(end, 0), len(frames)):], frames[:late]))
 	out := slices.Concat(frames[late:], frames[:late])
 	dsp.Render(p, out)
 	return out
