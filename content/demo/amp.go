@@ -67,6 +67,7 @@ const (
 func drive(in []float64, ratio, bias float64) []float64 {
 	out := make([]float64, len(in))
 	taps := driveTaps()
+	phases := drivePhases(&taps)
 	around := make([]float64, driveChunk+4*driveHalf)
 	bent := make([]float64, driveTimes*(driveChunk+2*driveHalf))
 	rest := valve(1.5*valve(bias) - 0.5*bias)
@@ -76,7 +77,7 @@ func drive(in []float64, ratio, bias float64) []float64 {
 		if peakOf(around[:n+4*driveHalf]) < silence {
 			continue
 		}
-		bend(bent, around[:n+4*driveHalf], &taps, ratio, bias)
+		bend(bent, around[:n+4*driveHalf], &phases, ratio, bias)
 		for i := range n {
 			sum := 0.0
 			for k, v := range bent[driveTimes*i : driveTimes*i+len(taps)] {
@@ -103,19 +104,28 @@ func driveTaps() (taps [2*driveTimes*driveHalf + 1]float64) {
 	return taps
 }
 
+// drivePhases are the taps for each of the places between two frames.
+func drivePhases(taps *[2*driveTimes*driveHalf + 1]float64) (phases [driveTimes][2*driveHalf + 1]float64) {
+	for p := range phases {
+		for j := range phases[p] {
+			if k := driveTimes*(2*driveHalf-j) + p; k < len(taps) {
+				phases[p][j] = taps[k]
+			}
+		}
+	}
+	return phases
+}
+
 // bend fills bent with what the valves make of x, between driveHalf frames
 // after its start and driveHalf before its end.
-func bend(bent, x []float64, taps *[2*driveTimes*driveHalf + 1]float64, ratio, bias float64) {
+func bend(bent, x []float64, phases *[driveTimes][2*driveHalf + 1]float64, ratio, bias float64) {
 	ratio *= driveTimes
 	for i := range len(x) - 2*driveHalf {
-		near := x[i : i+2*driveHalf+1]
-		for p := range driveTimes {
+		near := (*[2*driveHalf + 1]float64)(x[i:])
+		for p := range phases {
 			sum := 0.0
-			for j, k := 0, 2*driveTimes*driveHalf+p; j < len(near); j++ {
-				if k < len(taps) {
-					sum += taps[k] * near[j]
-				}
-				k -= driveTimes
+			for j, tap := range &phases[p] {
+				sum += tap * near[j]
 			}
 			bent[driveTimes*i+p] = valve(1.5*valve(sum*ratio+bias) - 0.5*bias)
 		}

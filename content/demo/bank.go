@@ -54,6 +54,12 @@ func (t track) channel(side float64) track {
 // the piano was delivered dark, the voice is from a lossy codec.
 var bankLimitsHz = map[string]float64{"piano": 10000, "voice": 15000}
 
+// bankLimitHz is where a recording ends, 0 where it does not.
+func bankLimitHz(path string) float64 {
+	group, _, _ := strings.Cut(path, "/")
+	return bankLimitsHz[group]
+}
+
 // sampleChannels is how many channels a sample has, as its header says.
 func sampleChannels(path string) (int, error) {
 	f, err := files.Open("bank/" + path)
@@ -91,6 +97,9 @@ func readSample(path string) (track, error) {
 
 func readChannels(stream *flac.Stream) (track, error) {
 	s := make(track, stream.Info.NChannels)
+	for c := range s {
+		s[c] = make([]float64, 0, min(stream.Info.NSamples, maxS*rateHz))
+	}
 	scale := math.Ldexp(1, 1-int(stream.Info.BitsPerSample))
 	for {
 		block, err := stream.ParseNext()

@@ -46,14 +46,30 @@ func (r *rendering) pairPeak(i int) (peak float64) {
 	return peak
 }
 
+// coupledHz is where the capacitors between a microphone, or an instrument, and
+// a converter end: no preamplifier lets a steady offset through, as skins,
+// bodies and synthesisers leave it. Common practice, no source.
+const coupledHz = 10
+
+// couple is their first-order high-pass, −3 dB at coupledHz.
+func (s *Stem) couple() {
+	smooth := math.Exp(-2 * math.Pi * coupledHz / rateHz)
+	for _, x := range s.PCM {
+		low := 0.0
+		for i, v := range x {
+			low = smooth*low + (1-smooth)*float64(v)
+			x[i] = float32(float64(v) - low)
+		}
+	}
+}
+
 // deliver scales channel c, adds noise and hum, and rounds to 24 bits.
 func (s *Stem) deliver(c int, ratio float64, h hiss, mains hum) {
 	x := s.PCM[c]
-	turn := 2 * math.Pi * mainsHz / rateHz
 	for i, v := range x {
 		y := ratio*float64(v) + h.at(i)
 		if mains.ratio > 0 {
-			y += mains.at(turn * float64(i))
+			y += mains.at(i)
 		}
 		x[i] = float32(math.RoundToEven(y*(1<<23)) / (1 << 23))
 	}
@@ -91,15 +107,26 @@ func (h hiss) at(i int) float64 {
 	return h.ratio * h.noise[i]
 }
 
-// hum is what the mains leave: partials at the levels that are common, no
-// source.
-type hum struct{ ratio float64 }
+// hum is what the mains leave, a turn of it, as often as it takes.
+type hum struct {
+	turn  []float64
+	ratio float64
+}
 
 const mainsHz = 50
 
-func (h hum) at(phase float64) float64 {
-	return h.ratio * (math.Sin(phase) + 0.32*math.Sin(2*phase+1) + 0.5*math.Sin(3*phase+2) + 0.2*math.Sin(5*phase+0.5))
+// newMains is a turn of the mains: partials at the levels that are common, no
+// source.
+func newMains() []float64 {
+	turn := make([]float64, rateHz/mainsHz)
+	for i := range turn {
+		at := 2 * math.Pi * float64(i) / float64(len(turn))
+		turn[i] = math.Sin(at) + 0.32*math.Sin(2*at+1) + 0.5*math.Sin(3*at+2) + 0.2*math.Sin(5*at+0.5)
+	}
+	return turn
 }
+
+func (h hum) at(i int) float64 { return h.ratio * h.turn[i%len(h.turn)] }
 
 // label makes the stems with all that is known of them but their frames.
 func (r *rendering) label() {
@@ -118,15 +145,32 @@ func (r *rendering) describe(i int, st *stemScore) {
 	if src.kind == "amp" {
 		src = r.source(src.amp.of)
 	}
-	if src.kind == "hits" {
-		return
-	}
 	for _, e := range r.notes[src] {
-		from := int(e.start + late)
-		to := int(min(e.stop+late, float64(r.frames())))
-		s.Notes = append(s.Notes, Note{Span{from, to}, int(math.Round(e.key))})
+		span := Span{int(e.start + late), int(min(e.stop+late, float64(r.frames())))}
+		for _, key := range r.keys(src, e) {
+			s.Notes = append(s.Notes, Note{span, int(math.Round(key))})
+		}
 		if k := kindOf(e.word); k != "" {
-			s.Consonants = append(s.Consonants, Consonant{Span{max(0, from-e.consonant), from}, k})
+			s.Consonants = append(s.Consonants, Consonant{Span{max(0, span.From-e.consonant), span.From}, k})
 		}
 	}
+}
+
+// keys are the notes of an event: one, those of a chord, or none of a drum or
+// of noise.
+func (r *rendering) keys(src *sourceScore, e event) (keys []float64) {
+	switch {
+	case src.kind == "synth" && src.synth.shape == "noise":
+		return nil
+	case src.kind != "hits":
+		return []float64{e.key}
+	}
+	snd, _, err := src.find(e.name, 0)
+	if err != nil {
+		return nil // it was read once already
+	}
+	for _, key := range snd.chord {
+		keys = append(keys, key+float64(r.shift))
+	}
+	return keys
 }

@@ -160,17 +160,27 @@ type fields struct {
 }
 
 func (f fields) read(words []string) error {
+	rest, err := f.readLeading(words)
+	if err == nil && len(rest) > 0 {
+		return fmt.Errorf("%q is not understood here", rest[0])
+	}
+	return err
+}
+
+// readLeading reads the fields that words begin with, and gives what follows.
+func (f fields) readLeading(words []string) (rest []string, err error) {
 	for len(words) > 0 {
 		n, err := f.readOne(words)
-		if err != nil {
-			return err
+		if n == 0 || err != nil {
+			return words, err
 		}
 		words = words[n:]
 	}
-	return nil
+	return nil, nil
 }
 
-// readOne reads one field, and tells how many words it took.
+// readOne reads one field, and tells how many words it took: none where there
+// is no field.
 func (f fields) readOne(words []string) (int, error) {
 	name := words[0]
 	if flag := f.flags[name]; flag != nil {
@@ -196,13 +206,13 @@ func (f fields) readOne(words []string) (int, error) {
 		*f.figures[name] = v[0]
 		return 2, nil
 	}
-	return 0, fmt.Errorf("%q is not understood here", name)
+	return 0, nil
 }
 
 var sourceKinds = []string{"hits", "notes", "string", "synth", "voice"}
 
 func (p *parser) addSource(statement string, words []string) error {
-	src := &sourceScore{name: words[0], kind: "amp", looseMS: timingMS, at: nowhere}
+	src := &sourceScore{name: words[0], kind: "amp", looseMS: timingMS, offCents: inTuneCents, at: nowhere}
 	src.str, src.synth, src.voice, src.amp = plainString, plainSynth, plainVoice, plainAmp
 	words = words[1:]
 	if p.source(src.name) != nil {
@@ -216,7 +226,7 @@ func (p *parser) addSource(statement string, words []string) error {
 	}
 	f := fields{
 		flags:   map[string]*bool{"choke": &src.choke, "pedal": &src.pedal, "tuned": &src.tuned, "same": &src.same},
-		figures: map[string]*float64{"level": &src.levelDB, "loose": &src.looseMS, "side": &src.side},
+		figures: map[string]*float64{"level": &src.levelDB, "loose": &src.looseMS, "side": &src.side, "off": &src.offCents},
 		words:   map[string]*string{"plays": &src.plays},
 		places:  map[string]*place{"at": &src.at},
 	}
@@ -259,20 +269,22 @@ func (p *parser) addSound(words []string) error {
 		return fmt.Errorf("a sound needs a source before it, a name and a sample")
 	}
 	src := p.sources[len(p.sources)-1]
-	snd := sound{name: words[0], samples: words[1:]}
-	if words[1] == "cents" && len(words) >= 4 {
-		cents, err := parseFigures(words[2:3])
-		if err != nil {
-			return err
-		}
-		snd.note, snd.samples = cents[0]/100, words[3:]
+	cents, chord := 0.0, ""
+	f := fields{figures: map[string]*float64{"cents": &cents}, words: map[string]*string{"chord": &chord}}
+	samples, err := f.readLeading(words[1:])
+	if err != nil || len(samples) == 0 {
+		return cmp.Or(err, fmt.Errorf("sound %s has no sample", words[0]))
 	}
+	snd := sound{name: words[0], note: cents / 100, samples: samples}
 	if src.kind == "notes" {
 		note, err := parseNote(words[0])
 		if err != nil {
 			return err
 		}
 		snd.note += note
+	}
+	if snd.chord, err = parseChord(chord); err != nil {
+		return err
 	}
 	for _, path := range snd.samples {
 		if _, err := files.Open("bank/" + path); err != nil {

@@ -48,9 +48,12 @@ func TestWaves(t *testing.T) {
 	} {
 		s := plainSynth
 		s.shape = shape
-		o := oscillator{synthScore: s, wave: s.wave(freqHz), ratio: dsp.Frame{1, 1}}
+		n := synthNote{synthScore: s, wave: s.wave(freqHz)}
+		n.oscillators = []oscillator{{pitch: 1, ratio: dsp.Frame{1, 1}}}
 		dst := newTrack(1, 48000)
-		o.block(dst, 0, len(dst[0]), 1, 1, freqHz, 20000)
+		for from := 0; from < len(dst[0]); from += synthStep {
+			n.block(dst, from, from+synthStep, 1, 1, freqHz, 20000)
+		}
 		x := dst[0][1000:]
 		rest, first := slices.Clone(x), 0.0
 		for h := 1; float64(h)*freqHz < 24000; h++ {

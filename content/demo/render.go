@@ -23,6 +23,7 @@ type rendering struct {
 	tracks   map[*sourceScore]track
 	notes    map[*sourceScore][]event
 	kernels  kernels
+	samples  samples
 	stems    []Stem
 	peaks    []float64 // of the stems as they came
 }
@@ -102,6 +103,7 @@ func (r *rendering) playAll() error {
 			r.tracks[src], r.notes[src] = tracks[i], notes[i]
 		}
 	}
+	r.samples = samples{}
 	return nil
 }
 
@@ -137,7 +139,7 @@ func (r *rendering) play(src *sourceScore, chance *rand.Rand) (track, []event, e
 			src.playVoice(dst, events, words, chance)
 		}
 	default:
-		err = src.playSamples(dst, events, r.take, &r.kernels, chance)
+		err = r.playSamples(src, dst, events, chance)
 	}
 	if err != nil {
 		return nil, nil, err
@@ -214,15 +216,17 @@ func (r *rendering) finish() error {
 		}
 	}
 	r.peaks = make([]float64, len(r.stems))
-	for i := range r.stems {
+	together(len(r.stems), func(i int) error {
+		r.stems[i].couple()
 		r.peaks[i] = r.stems[i].peak()
-	}
-	hiss := newHiss(r.frames(), r.seed)
+		return nil
+	})
+	hiss, mains := newHiss(r.frames(), r.seed), newMains()
 	return together(len(r.stems), func(i int) error {
 		st := r.score.stems[i]
 		ratio := dsp.FromDB(st.peakDB) / max(silence, r.pairPeak(i))
 		for c := range r.stems[i].PCM {
-			r.stems[i].deliver(c, ratio, hiss.from(2*i+c, dsp.FromDB(st.floorDB)), hum{dsp.FromDB(st.humDB)})
+			r.stems[i].deliver(c, ratio, hiss.from(2*i+c, dsp.FromDB(st.floorDB)), hum{mains, dsp.FromDB(st.humDB)})
 		}
 		return r.step(stemSteps)
 	})

@@ -17,6 +17,8 @@ type room struct {
 	low    [maxMics]float64
 	gain   [maxMics]float64
 	smooth float64
+	quiet  int // frames since anything came in
+	gone   int // frames after which nothing is left of it
 }
 
 // maxMics is how many microphones can stand in one room.
@@ -29,8 +31,11 @@ var roomLines = [maxMics]int{191, 241, 307, 367, 431, 499, 571, 647, 727, 811, 9
 // twice as fast as in the middle. Common practice, no source.
 const roomSmooth = 0.16
 
+// goneDB is how far a room falls until it is silent.
+const goneDB = 180
+
 func newRoom(decayS float64) *room {
-	r := &room{smooth: roomSmooth}
+	r := &room{smooth: roomSmooth, gone: int(goneDB / 60 * decayS * rateHz)}
 	for i, n := range roomLines {
 		r.lines[i] = make([]float64, n)
 		r.gain[i] = math.Pow(10, -3*float64(n)/(decayS*rateHz))
@@ -38,61 +43,130 @@ func newRoom(decayS float64) *room {
 	return r
 }
 
-// step takes one value in and gives what the first n microphones hear.
-func (r *room) step(in float64, out *[maxMics]float64, n int) {
-	sum := 0.0
-	for k := range out {
-		line, at := r.lines[k], r.at[k]
-		r.low[k] += (1 - r.smooth) * (line[at] - r.low[k])
-		out[k] = r.gain[k] * r.low[k]
-		sum += out[k]
+// process takes some frames in, at most sessionBlock, and gives what the first
+// few microphones hear; the rest of out is left with anything. sounds tells
+// whether there is anything in the frames: a room that has been silent for
+// long enough costs nothing.
+func (r *room) process(in []float64, sounds bool, out *[maxMics][sessionBlock]float64, mics int) {
+	if r.quiet += len(in); sounds {
+		r.quiet = 0
 	}
-	sum /= maxMics / 2
-	for k := range out {
-		line, at := r.lines[k], r.at[k]
-		line[at] = in + out[k] - sum
+	if r.quiet > r.gone {
+		r.clear()
+		for k := range mics {
+			clear(out[k][:len(in)])
+		}
+		return
+	}
+	var wet [maxMics][]float64
+	for from := 0; from < len(in); from += roomChunk {
+		to := min(from+roomChunk, len(in))
+		for k := range wet {
+			wet[k] = out[k][from:to]
+		}
+		r.chunk(in[from:to], &wet, mics)
+	}
+}
+
+func (r *room) clear() {
+	for k, line := range r.lines {
+		clear(line)
+		r.low[k] = 0
+	}
+}
+
+// roomChunk is how many frames go round at a time: fewer than the shortest
+// line holds.
+const roomChunk = 128
+
+// chunk goes once round the lines.
+func (r *room) chunk(in []float64, wet *[maxMics][]float64, mics int) {
+	var even, odd [roomChunk]float64
+	for k, line := range r.lines {
+		n := copy(wet[k], line[r.at[k]:])
+		copy(wet[k][n:], line)
+	}
+	for k := 0; k < maxMics; k += 4 {
+		r.damp(k, wet, &even, &odd)
+	}
+	for k := range r.lines {
+		r.feed(k, in, wet[k], &even, &odd)
+	}
+	if mics > 2 {
+		walsh(wet)
+		return
+	}
+	for i := range in { // the first two of the transform
+		wet[0][i], wet[1][i] = (even[i]+odd[i])/4, (even[i]-odd[i])/4
+	}
+}
+
+// damp takes four lines through their low-pass, and adds them up.
+func (r *room) damp(k int, wet *[maxMics][]float64, even, odd *[roomChunk]float64) {
+	a, b, c, d := wet[k], wet[k+1], wet[k+2], wet[k+3]
+	b, c, d = b[:len(a)], c[:len(a)], d[:len(a)]
+	low, gain, open := [4]float64(r.low[k:]), [4]float64(r.gain[k:]), 1-r.smooth
+	for i := range a {
+		low[0] += open * (a[i] - low[0])
+		low[1] += open * (b[i] - low[1])
+		low[2] += open * (c[i] - low[2])
+		low[3] += open * (d[i] - low[3])
+		a[i], b[i], c[i], d[i] = gain[0]*low[0], gain[1]*low[1], gain[2]*low[2], gain[3]*low[3]
+		even[i] += a[i] + c[i]
+		odd[i] += b[i] + d[i]
+	}
+	copy(r.low[k:], low[:])
+}
+
+// feed writes line k on: what comes in, and its row of the matrix.
+func (r *room) feed(k int, in, wet []float64, even, odd *[roomChunk]float64) {
+	line, at := r.lines[k], r.at[k]
+	wet = wet[:len(in)]
+	for i, v := range in {
+		line[at] = v + wet[i] - (even[i]+odd[i])/(maxMics/2)
 		if at++; at == len(line) {
 			at = 0
 		}
-		r.at[k] = at
 	}
-	if n > 2 {
-		walsh(out)
-		return
-	}
-	even, odd := 0.0, 0.0 // the first two of the transform
-	for k := 0; k < maxMics; k += 2 {
-		even, odd = even+out[k], odd+out[k+1]
-	}
-	out[0], out[1] = (even+odd)/4, (even-odd)/4
+	r.at[k] = at
 }
 
 // walsh is the Walsh-Hadamard transform, scaled to keep the power.
-func walsh(x *[maxMics]float64) {
+func walsh(x *[maxMics][]float64) {
 	for half := 1; half < maxMics; half *= 2 {
 		for i := 0; i < maxMics; i += 2 * half {
 			for j := i; j < i+half; j++ {
-				a, b := x[j], x[j+half]
-				x[j], x[j+half] = a+b, a-b
+				butterfly(x[j], x[j+half])
 			}
 		}
 	}
-	for i := range x {
-		x[i] /= 4
+	for _, x := range x {
+		for i := range x {
+			x[i] /= 4
+		}
+	}
+}
+
+// butterfly leaves the sum and the difference.
+func butterfly(x, y []float64) {
+	y = y[:len(x)]
+	for i, a := range x {
+		x[i], y[i] = a+y[i], a-y[i]
 	}
 }
 
 // power is the energy of the response of one microphone, their mean.
 func (r *room) power(decayS float64) (sum float64) {
-	var out [maxMics]float64
-	for i := range int(1.5 * decayS * rateHz) {
-		in := 0.0
-		if i == 0 {
-			in = 1
-		}
-		r.step(in, &out, maxMics)
-		for _, v := range out {
-			sum += v * v / maxMics
+	var in [sessionBlock]float64
+	out := new([maxMics][sessionBlock]float64)
+	in[0] = 1
+	for from := 0; from < int(1.5*decayS*rateHz); from += sessionBlock {
+		r.process(in[:], true, out, maxMics)
+		in[0] = 0
+		for _, heard := range out {
+			for _, v := range heard {
+				sum += v * v / maxMics
+			}
 		}
 	}
 	return sum

@@ -34,15 +34,13 @@ func TestRoomDecays(t *testing.T) {
 		r := newRoom(decayS)
 		n := int(2 * decayS * rateHz)
 		responses := newTrack(maxMics, n)
-		var out [maxMics]float64
-		for i := range n {
-			in := 0.0
-			if i == 0 {
-				in = 1
-			}
-			r.step(in, &out, maxMics)
-			for m, v := range out {
-				responses[m][i] = v
+		in, out := make([]float64, n), new([maxMics][sessionBlock]float64)
+		in[0] = 1
+		for from := 0; from < n; from += sessionBlock {
+			to := min(from+sessionBlock, n)
+			r.process(in[from:to], true, out, maxMics)
+			for m := range out {
+				copy(responses[m][from:to], out[m][:])
 			}
 		}
 		for m, x := range responses {
@@ -74,17 +72,58 @@ func echoDensity(x []float64, at int) float64 {
 	return float64(beyond) / float64(len(x)) / 0.3173
 }
 
-// The same sound with fewer microphones, the direct way.
+// The same sound with fewer microphones, the direct way, and in blocks of any
+// length.
 func TestRoomOfTwoMicrophones(t *testing.T) {
 	a, b := newRoom(0.4), newRoom(0.4)
-	var x, y [maxMics]float64
-	for i := range 10000 {
-		in := float64(i%100) - 50
-		a.step(in, &x, maxMics)
-		b.step(in, &y, 2)
-		if math.Abs(x[0]-y[0]) > 1e-9 || math.Abs(x[1]-y[1]) > 1e-9 {
-			t.Fatalf("frame %d: %v %v", i, x[:2], y[:2])
+	in := noise(8 * sessionBlock)
+	x, y := new([maxMics][sessionBlock]float64), new([maxMics][sessionBlock]float64)
+	for from := 0; from < len(in); from += sessionBlock {
+		a.process(in[from:from+sessionBlock], true, x, maxMics)
+		for at, n := 0, 0; at < sessionBlock; at += n {
+			n = min(1+(from+at)%333, sessionBlock-at)
+			b.process(in[from+at:from+at+n], true, y, 2)
+			for m := range 2 {
+				for i := range n {
+					if math.Abs(x[m][at+i]-y[m][i]) > 1e-9 {
+						t.Fatalf("frame %d of microphone %d: %g and %g", from+at+i, m, x[m][at+i], y[m][i])
+					}
+				}
+			}
 		}
+	}
+}
+
+// A room that rests has fallen by 160 dB or more, and begins anew as if
+// nothing had been.
+func TestRoomRests(t *testing.T) {
+	r, out, silent := newRoom(0.3), new([maxMics][sessionBlock]float64), make([]float64, sessionBlock)
+	first := [maxMics]float64{}
+	for range 2 {
+		last := 0.0
+		for i := 0; r.quiet <= r.gone; i++ {
+			in := silent
+			if i == 0 {
+				in = noise(sessionBlock)
+			}
+			r.process(in, i == 0, out, maxMics)
+			if i == 0 {
+				for m := range out {
+					if v := out[m][sessionBlock-1]; first[m] != 0 && first[m] != v {
+						t.Errorf("microphone %d begins with %g, then with %g", m, first[m], v)
+					} else {
+						first[m] = v
+					}
+				}
+			}
+			if r.quiet <= r.gone {
+				last = peakOf(out[3][:])
+			}
+		}
+		if level := dsp.ToDB(last); last == 0 || level > -160 || peakOf(out[3][:]) != 0 {
+			t.Errorf("it stops at %.0f dB, and goes on at %g", level, peakOf(out[3][:]))
+		}
+		r.quiet = 0
 	}
 }
 

@@ -37,11 +37,14 @@ import (
 // woman. An amp is a source too, fed by another one. See sourceScore.
 //
 // A source that has a place stands in the room above it. A microphone stands
-// in the room of its source, and hears all sources there. A line hears its source alone, without room or distance. Both
-// are stems; _ in a name becomes a space. See stemScore.
+// in the room of its source, and hears all sources there. A line hears its
+// source alone, without room or distance. Both are stems; _ in a name becomes
+// a space. See stemScore.
 //
-// A sound has a name, how many cents its recording is sharp, and one file or
-// more, of which chance takes one.
+// A sound has a name, how many cents its recording is sharp, for a chord its
+// notes, and one file or more, of which chance takes one:
+//
+//	sound   a cents 9 chord a2+e3+a3+c4+e4 strums/aminordown2.flac
 //
 // Below a part, a line is a source and its bars. The tokens of a bar divide
 // it into equal steps: . rests, - holds the note before, + joins notes into a
@@ -81,27 +84,29 @@ type roomScore struct {
 //	choke    a note ends the one before it
 //	pedal    notes end with their bar
 //	tuned    hits move with the key of the take
+//	off      how far its notes may lie from the score, in cents    2
 //	plays    the source whose bars it plays where it has none
 //	same     played by the same hands at the same time
 //	side     1 or 2: that channel of its recordings alone      both
 type sourceScore struct {
-	name    string
-	kind    string // hits, notes, string, synth, voice, amp
-	plays   string
-	choke   bool
-	pedal   bool
-	tuned   bool
-	same    bool
-	side    float64
-	levelDB float64
-	looseMS float64
-	at      place
-	sounds  []sound
-	str     stringScore
-	synth   synthScore
-	voice   voiceScore
-	amp     ampScore
-	room    *roomScore // nil outside of one
+	name     string
+	kind     string // hits, notes, string, synth, voice, amp
+	plays    string
+	choke    bool
+	pedal    bool
+	tuned    bool
+	same     bool
+	side     float64
+	levelDB  float64
+	looseMS  float64
+	offCents float64
+	at       place
+	sounds   []sound
+	str      stringScore
+	synth    synthScore
+	voice    voiceScore
+	amp      ampScore
+	room     *roomScore // nil outside of one
 }
 
 // stemScore is a microphone or a line, and what becomes of it.
@@ -137,7 +142,8 @@ type stemScore struct {
 
 type sound struct {
 	name    string
-	note    float64 // of a tuned one: the MIDI note number of the recording
+	note    float64   // of a tuned one: the MIDI note number of the recording; of a hit, what it is sharp
+	chord   []float64 // MIDI note numbers of a hit that has notes
 	samples []string
 }
 
@@ -167,8 +173,7 @@ func (src *sourceScore) limitHz() float64 {
 	limitHz := 0.0
 	for _, snd := range src.sounds {
 		for _, path := range snd.samples {
-			group, _, _ := strings.Cut(path, "/")
-			limitHz = max(limitHz, bankLimitsHz[group])
+			limitHz = max(limitHz, bankLimitHz(path))
 		}
 	}
 	return limitHz
@@ -237,7 +242,7 @@ func (src *sourceScore) find(name string, shift float64) (best sound, rate float
 		if i < 0 {
 			return best, 0, fmt.Errorf("%s has no sound %q", src.name, name)
 		}
-		return src.sounds[i], math.Exp2(shift / 12), nil
+		return src.sounds[i], math.Exp2((shift - src.sounds[i].note) / 12), nil
 	}
 	key, err := parseNote(name)
 	if err != nil {
@@ -261,6 +266,22 @@ func (src *sourceScore) nearest(key float64) (best sound, err error) {
 		return best, fmt.Errorf("there is no sound near %g", key)
 	}
 	return best, nil
+}
+
+// inTuneCents is how far what is meant to be in tune lies from the score at
+// most, if its source does not say otherwise. Our own choice.
+const inTuneCents = 2
+
+// parseChord reads the notes of a chord, none from "".
+func parseChord(text string) (keys []float64, err error) {
+	for _, name := range strings.FieldsFunc(text, func(r rune) bool { return r == '+' }) {
+		key, err := parseNote(name)
+		if err != nil {
+			return nil, err
+		}
+		keys = append(keys, key)
+	}
+	return keys, nil
 }
 
 var noteSteps = map[byte]float64{'c': 0, 'd': 2, 'e': 4, 'f': 5, 'g': 7, 'a': 9, 'b': 11}

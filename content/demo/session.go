@@ -122,23 +122,18 @@ func (s *session) record(dst [][]float32, each func() error) error {
 
 // fill makes the sound of the room for all microphones.
 func (s *session) fill(buf *scratch, from, n int) {
-	sum := buf.sum[:n]
+	sum, sounds := buf.sum[:n], false
 	clear(sum)
 	for _, src := range s.sources {
 		if src.between(from-s.late, from-s.late+n) {
 			within, at := part(src.x, from-s.late, n)
 			for i, v := range within {
-				sum[at+i] += v
+				sum[at+i] += s.wet * v
 			}
+			sounds = true
 		}
 	}
-	var out [maxMics]float64
-	for i, v := range sum {
-		s.room.step(v*s.wet, &out, len(s.mics))
-		for m := range s.mics {
-			buf.wet[m][i] = out[m]
-		}
-	}
+	s.room.process(sum, sounds, &buf.wet, len(s.mics))
 }
 
 // hear makes what microphone m hears from frame from on.

@@ -80,7 +80,8 @@ type measured struct {
 type stemFigures struct {
 	peakDB, lufs, crestDB, quietDB float64
 	bandsDB                        []float64
-	coarse                         bool // off the grid of 24 bits
+	coarse                         bool            // off the grid of 24 bits
+	keyCents                       map[int]float64 // off the score
 }
 
 func measureTake(r *Rendered) (*measured, error) {
@@ -132,7 +133,7 @@ func figuresOf(st *Stem) (f stemFigures) {
 			f.coarse = true
 		}
 	}
-	f.bandsDB = bandsDB(x, 1<<15)
+	f.bandsDB, f.keyCents = bandsDB(x, 1<<15), st.keyCents()
 	return f
 }
 

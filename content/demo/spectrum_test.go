@@ -113,23 +113,33 @@ func firstPeak(r []float64) int {
 // the phase by which it goes on between two looks at it.
 func partialHz(x []float64, nearHz float64) float64 {
 	const apart = 256
-	n := len(x) - apart
-	look := func(at int, hz float64) complex128 {
-		sum := 0i
-		for i := range n {
-			w := 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
-			sum += complex(w*x[at+i], 0) * cmplx.Rect(1, -2*math.Pi*hz*float64(i)/rateHz)
-		}
-		return sum
-	}
+	hann := hannOf(len(x) - apart)
 	for range 4 { // each look begins where the last one ended
-		a, b := look(0, nearHz), look(apart, nearHz)
+		a, b := look(x, hann, nearHz), look(x[apart:], hann, nearHz)
 		turn := cmplx.Phase(b * cmplx.Conj(a))
 		expected := 2 * math.Pi * nearHz * apart / rateHz
 		turn += 2 * math.Pi * math.Round((expected-turn)/(2*math.Pi))
 		nearHz = turn / (2 * math.Pi * apart) * rateHz
 	}
 	return nearHz
+}
+
+func hannOf(n int) []float64 {
+	w := make([]float64, n)
+	for i := range w {
+		w[i] = 0.5 - 0.5*math.Cos(2*math.Pi*float64(i)/float64(n))
+	}
+	return w
+}
+
+// look is the component of x at a frequency, through a window.
+func look(x, window []float64, hz float64) (sum complex128) {
+	turn, at := cmplx.Rect(1, -2*math.Pi*hz/rateHz), complex(1, 0)
+	for i, w := range window {
+		sum += complex(w*x[i], 0) * at
+		at *= turn
+	}
+	return sum
 }
 
 // tuning is how many cents a recording of a note is sharp: that of the

@@ -76,7 +76,7 @@ func readVoice(word string, ks *kernels) ([]float64, error) {
 		x[i] = float64(v)
 	}
 	step := float64(format.SampleRate) / rateHz
-	k, y := ks.forRate(1), make([]float64, int(float64(len(x))/step))
+	k, y := ks.forRate(1, 0), make([]float64, int(float64(len(x))/step))
 	for i := range y {
 		y[i] = k.at(x, float64(i)*step)
 	}

@@ -104,102 +104,143 @@ func (src *sourceScore) playSynth(dst track, events []event, r *rand.Rand) {
 		if waves[e.key] == nil && src.synth.shape != "noise" {
 			waves[e.key] = src.synth.wave(freqHz)
 		}
-		n := max(1, int(src.synth.unison))
-		for i := range n {
-			o := oscillator{synthScore: src.synth, wave: waves[e.key], r: r}
-			place := 0.0 // −1 to 1
-			if n > 1 {
-				place = 2*float64(i)/float64(n-1) - 1
-			}
-			o.freqHz = freqHz * math.Exp2(src.synth.detuneCents/2400*place)
-			o.phase = r.Float64() * waveLen
-			if n == 1 {
-				o.phase = 0
-			}
-			gain := dsp.FromDB(e.levelDB) / math.Sqrt(float64(n))
-			if i%2 == 1 {
-				place = -place
-			}
-			angle := (place + 1) * math.Pi / 4
-			o.ratio = dsp.Frame{gain * math.Cos(angle), gain * math.Sin(angle)}
-			if len(dst) == 1 {
-				o.ratio[0] = gain
-			}
-			o.play(dst, e)
-		}
+		n := synthNote{synthScore: src.synth, wave: waves[e.key], freqHz: freqHz, r: r}
+		n.tune(dsp.FromDB(e.levelDB), len(dst))
+		n.play(dst, e)
 	}
+}
+
+// synthNote is a note of oscillators, and a filter for each channel.
+type synthNote struct {
+	synthScore
+	wave        []float64
+	freqHz      float64
+	oscillators []oscillator
+	filters     [2]openFilter
+	r           *rand.Rand
 }
 
 // oscillator is one of those of a note.
 type oscillator struct {
-	synthScore
-	wave          []float64
-	freqHz, phase float64
-	ratio         dsp.Frame
-	low, band     float64 // of the filter
-	r             *rand.Rand
+	pitch, phase float64 // re the note; in values of the wave
+	ratio        dsp.Frame
 }
 
-// play adds the note in steps of 32 frames, for which filter and pitch stay.
-func (o *oscillator) play(dst track, e event) {
-	const step = 32
+// tune makes the oscillators: spread in pitch, and over the channels.
+func (s *synthNote) tune(gain float64, channels int) {
+	n := max(1, int(s.unison))
+	gain /= math.Sqrt(float64(n))
+	for i := range n {
+		place := 0.0 // −1 to 1
+		if n > 1 {
+			place = 2*float64(i)/float64(n-1) - 1
+		}
+		o := oscillator{pitch: math.Exp2(s.detuneCents / 2400 * place), phase: s.r.Float64() * waveLen}
+		if n == 1 {
+			o.phase = 0
+		}
+		if i%2 == 1 {
+			place = -place
+		}
+		angle := (place + 1) * math.Pi / 4
+		o.ratio = dsp.Frame{gain * math.Cos(angle), gain * math.Sin(angle)}
+		if channels == 1 {
+			o.ratio[0] = gain
+		}
+		s.oscillators = append(s.oscillators, o)
+	}
+}
+
+// synthStep is how many frames filter and pitch stay for.
+const synthStep = 32
+
+// play adds the note.
+func (s *synthNote) play(dst track, e event) {
 	end := min(e.stop, float64(len(dst[0])))
-	last := min(len(dst[0]), int(end+5*o.releaseS*rateHz))
-	fall, level := math.Exp(-1/(max(o.releaseS, 0.002)*rateHz)), 0.0
-	for from := max(int(e.start), 0); from < last; from += step {
-		to := min(from+step, last)
+	last := min(len(dst[0]), int(end+5*s.releaseS*rateHz))
+	fall, level := math.Exp(-1/(max(s.releaseS, 0.002)*rateHz)), 0.0
+	for from := max(int(e.start), 0); from < last; from += synthStep {
+		to := min(from+synthStep, last)
 		t := float64(from) - e.start
 		before := level
 		if float64(from) < end {
-			level = o.envelope(t / rateHz)
+			level = s.envelope(t / rateHz)
 		} else {
-			level *= math.Pow(fall, step)
+			level *= math.Pow(fall, synthStep)
 		}
-		freqHz := o.freqHz * math.Exp2(o.dropOct*math.Exp(-t/(0.03*rateHz)))
-		cutHz := o.cutHz * math.Exp2(o.sweepOct*level+o.riseOct*t/max(1, end-e.start))
-		o.block(dst, from, to, before, level, freqHz, min(cutHz, 20000))
+		freqHz := s.freqHz * math.Exp2(s.dropOct*math.Exp(-t/(0.03*rateHz)))
+		cutHz := s.cutHz * math.Exp2(s.sweepOct*level+s.riseOct*t/max(1, end-e.start))
+		s.block(dst, from, to, before, level, freqHz, min(cutHz, 20000))
 	}
 }
 
 // envelope is the level t seconds after the start.
-func (o *oscillator) envelope(t float64) float64 {
-	if t < o.attackS {
-		return max(0, t/o.attackS)
+func (s *synthNote) envelope(t float64) float64 {
+	if t < s.attackS {
+		return max(0, t/s.attackS)
 	}
-	return o.sustain + (1-o.sustain)*math.Exp(-(t-o.attackS)/max(o.decayS, 0.001))
+	return s.sustain + (1-s.sustain)*math.Exp(-(t-s.attackS)/max(s.decayS, 0.001))
 }
 
-// block is the wave, read between its values by a third-order polynomial,
-// through a state-variable low-pass of Q 0.9.
+// block adds frames, synthStep at most: all oscillators, through the filter of
+// each channel.
+func (s *synthNote) block(dst track, from, to int, level, target, freqHz, cutHz float64) {
+	var raw [2][synthStep]float64
+	for i := range s.oscillators {
+		o := &s.oscillators[i]
+		if s.wave == nil {
+			o.hiss(raw[0][:to-from], raw[1][:to-from], s.r)
+		} else {
+			o.turn(raw[0][:to-from], raw[1][:to-from], s.wave, freqHz*o.pitch)
+		}
+	}
+	for c := range dst {
+		s.filters[c].add(dst[c][from:to], raw[c][:to-from], level, target, cutHz)
+	}
+}
+
+// turn adds the wave, read between its values by a third-order polynomial.
+func (o *oscillator) turn(left, right, wave []float64, freqHz float64) {
+	phase, turn := o.phase, freqHz/rateHz*waveLen
+	right = right[:len(left)]
+	for i := range left {
+		at := int(phase)
+		x := cubic(wave[(at+waveLen-1)&(waveLen-1)], wave[at], wave[at+1], wave[at+2], phase-float64(at))
+		if phase += turn; phase >= waveLen {
+			phase -= waveLen
+		}
+		left[i] += o.ratio[0] * x
+		right[i] += o.ratio[1] * x
+	}
+	o.phase = phase
+}
+
+func (o *oscillator) hiss(left, right []float64, r *rand.Rand) {
+	for i := range left {
+		x := 0.3 * r.NormFloat64()
+		left[i] += o.ratio[0] * x
+		right[i] += o.ratio[1] * x
+	}
+}
+
+// openFilter is a state-variable low-pass of Q 0.9.
 //
-// Source of the filter: Zavalishin, The Art of VA Filter Design (2012),
-// 4 (from memory).
-func (o *oscillator) block(dst track, from, to int, level, target, freqHz, cutHz float64) {
+// Source: Zavalishin, The Art of VA Filter Design (2012), 4 (from memory).
+type openFilter struct{ low, band float64 }
+
+// add filters x and adds it to dst, its level going from one to another.
+func (f *openFilter) add(dst, x []float64, level, target, cutHz float64) {
 	g, k := math.Tan(math.Pi*cutHz/rateHz), 1/0.9
 	a1 := 1 / (1 + g*(g+k))
-	low, band, phase := o.low, o.band, o.phase
-	turn, slope := freqHz/rateHz*waveLen, (target-level)/float64(to-from)
-	for i := from; i < to; i++ {
-		x := 0.0
-		if o.wave == nil {
-			x = 0.3 * o.r.NormFloat64()
-		} else {
-			at := int(phase)
-			x = cubic(o.wave[(at+waveLen-1)&(waveLen-1)], o.wave[at], o.wave[at+1], o.wave[at+2], phase-float64(at))
-			if phase += turn; phase >= waveLen {
-				phase -= waveLen
-			}
-		}
-		v1 := a1 * (band + g*(x-low))
+	low, band, slope := f.low, f.band, (target-level)/float64(len(x))
+	for i, v := range x {
+		v1 := a1 * (band + g*(v-low))
 		v2 := low + g*v1
 		band, low = 2*v1-band, 2*v2-low
 		level += slope
-		dst[0][i] += o.ratio[0] * level * v2
-		if len(dst) == 2 {
-			dst[1][i] += o.ratio[1] * level * v2
-		}
+		dst[i] += level * v2
 	}
-	o.low, o.band, o.phase = low, band, phase
+	f.low, f.band = low, band
 }
 
 // cubic is the polynomial of third order through four values, x after b.
