@@ -180,6 +180,29 @@ type strike struct {
 // dampS is the time in which a damped note falls by 1/e.
 const dampS = 0.03
 
+// A recording that was cut begins and ends with fades, as an editor lays them;
+// else it would click.
+const (
+	fadeInFrames  = 24  // 0.5 ms
+	fadeOutFrames = 240 // 5 ms
+)
+
+// fade lays both fades over x, the frames of a strike of n from one on.
+func fade(x []float64, from, n int) {
+	for i := range x {
+		at := from + i
+		if at < fadeInFrames {
+			x[i] *= raised(float64(at+1) / (fadeInFrames + 1))
+		}
+		if left := n - at; left <= fadeOutFrames {
+			x[i] *= raised(float64(left) / (fadeOutFrames + 1))
+		}
+	}
+}
+
+// raised is a raised cosine from 0 to 1.
+func raised(share float64) float64 { return 0.5 - 0.5*math.Cos(math.Pi*share) }
+
 // addTo plays the strike into dst. Where dst has one channel more than the
 // sample, the last channel of the sample goes to both.
 func (v strike) addTo(dst track, ks *kernels) {
@@ -192,7 +215,7 @@ func (v strike) addTo(dst track, ks *kernels) {
 	for c := range dst {
 		to := min(len(dst[c]), first+frames)
 		if to > first {
-			v.addChannel(dst[c][first:to], float64(first), v.sample[min(c, len(v.sample)-1)], k)
+			v.addChannel(dst[c][first:to], float64(first), frames, v.sample[min(c, len(v.sample)-1)], k)
 		}
 	}
 }
@@ -205,23 +228,25 @@ func (v *strike) snap() {
 	v.rate = math.Round(v.rate*kernelPhases) / kernelPhases
 }
 
-// addChannel plays x. at is the place of dst.
-func (v strike) addChannel(dst []float64, at float64, x []float64, k *kernel) {
+// addChannel plays x, frames long if dst does not end before. at is the place
+// of dst.
+func (v strike) addChannel(dst []float64, at float64, frames int, x []float64, k *kernel) {
 	smooth, fall := math.Exp(-2*math.Pi*v.softHz/rateHz), math.Exp(-1/(dampS*rateHz))
 	low, damp, open := 0.0, v.ratio, 1-smooth
 	var buf [512]float64
-	for len(dst) > 0 {
-		played := buf[:min(len(buf), len(dst))]
+	for n := 0; n < len(dst); {
+		played := buf[:min(len(buf), len(dst)-n)]
 		k.read(played, x, (at-v.start)*v.rate, v.rate)
+		fade(played, n, frames)
 		for i, in := range played {
 			if at > v.stop {
 				damp *= fall
 			}
 			low = smooth*low + open*in
-			dst[i] += damp * low
+			dst[n+i] += damp * low
 			at++
 		}
-		dst = dst[len(played):]
+		n += len(played)
 	}
 }
 

@@ -102,8 +102,8 @@ func fitTone(x []float64, toneHz float64) (levelDB, restDB float64) {
 	return dsp.ToDB(math.Hypot(a, b)), dsp.PowerToDB((xx - a*xs - b*xc) / xx)
 }
 
-// A damped note is gone soon, one that rings is not; each channel of a sample
-// goes its own way.
+// A damped note is gone soon, one that rings is not; both ends are faded; each
+// channel of a sample goes its own way.
 func TestStrikeIsDamped(t *testing.T) {
 	x, y := make([]float64, 48000), make([]float64, 48000)
 	for i := range x {
@@ -119,6 +119,14 @@ func TestStrikeIsDamped(t *testing.T) {
 	}
 	if v := dst[0][30000]; v != 0 {
 		t.Errorf("long after: %v", v)
+	}
+	whole := newTrack(1, 48000) // as long as it is, and cut nowhere
+	strike{sample: track{x}, stop: math.Inf(1), rate: 1.5, ratio: 1, softHz: math.Inf(1)}.addTo(whole, new(kernels))
+	for i, last := 0, 0.0; i < len(whole[0]); i++ {
+		if step := math.Abs(whole[0][i] - last); step > 0.09 || i > 32000-24 && step > 0.01 {
+			t.Errorf("a step of %.3f at frame %d", step, i)
+		}
+		last = whole[0][i]
 	}
 	stereo := newTrack(2, 2000)
 	strike{sample: track{x, y}, stop: math.Inf(1), rate: 1, ratio: 1, softHz: math.Inf(1)}.addTo(stereo, new(kernels))

@@ -73,8 +73,8 @@ func (s stringScore) play(dst []float64, e event, r *rand.Rand) {
 	for i, at := first, 0; i < last; i++ {
 		x := line[at]
 		low := middle*x1 + side*(x+x2)
-		if float64(i) > e.stop {
-			low *= damped
+		if late := float64(i) - e.stop; late > 0 { // a finger comes down within fadeFrames
+			low *= 1 + (damped-1)*min(1, late/fadeFrames)
 		}
 		y := pass*(low-y1) + in1
 		x2, x1, y1, in1 = x1, x, y, low
