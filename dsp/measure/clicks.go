@@ -18,6 +18,10 @@ const (
 	clickLeastDBFS = -60
 	clickUnderDB   = 36    // the sound around it, rms
 	clickReachS    = 0.003 // what follows so soon belongs to it
+	clickBeforeS   = 0.008 // of the sound before it, up to clickApartS
+	clickAfterS    = 0.004 // of the sound after it, twice, from 1.5·clickApartS on
+	clickApartS    = 0.002
+	clickStroke    = 3.16 // ratio of powers, 5 dB: more than that begins a sound
 )
 
 // ClicksOf finds clicks and pops, digital ones and those of a record: samples
@@ -30,18 +34,58 @@ const (
 // peaks within 30 ms to either side, so that the pulses of a voice are none.
 // The prediction is made a second time, without the clicks.
 //
+// It is the stroke of a drum, or another sound that begins, where what follows
+// is louder than what was: in the 4 ms after it, and in the 4 ms after those, 5
+// dB louder than in the 8 ms before, as it is or in its first or second
+// difference, which lie higher; and where that reaches a higher peak than the
+// click. So a small click is missed where a sound begins at the same time or up
+// to 4 ms later.
+//
 // A click's size is its first error, in dBFS, in the channel where that is
 // greater: that is its peak where it begins with it. Less than −60 dBFS, or 36 dB
 // under the rms of the 60 ms around it, is not looked for; clicks less than 3 ms
-// apart are one. A sound that begins with a click from silence, as some drum
-// machines have, is found, and so are the steps of a low saw-tooth.
+// apart are one. The steps of a low saw-tooth are found.
 //
 // Source: S. J. Godsill, P. J. W. Rayner, Digital Audio Restoration (1998),
 // chapter 5, the detector by autoregressive residual (from memory). Differs from it in: the
-// threshold is robust, and compares with what comes later too.
-func ClicksOf(buf []dsp.Frame, rateHz float64) (clicks []Event) {
-	checkRate(rateHz)
+// threshold is robust, and compares with what comes later too; strokes are told
+// apart.
+func ClicksOf(buf []dsp.Frame, rateHz float64) []Event {
+	return newClickFinder(rateHz).all(buf)
+}
+
+// pulsesOf are clicks, and strokes that begin like one.
+func pulsesOf(buf []dsp.Frame, rateHz float64) []Event {
 	f := newClickFinder(rateHz)
+	f.strokesToo = true
+	return f.all(buf)
+}
+
+// clickFinder works on one channel after the other.
+type clickFinder struct {
+	block, cell, reach int // frames
+	before, after      int
+	apart              int
+	window             []float64
+	x                  []float64
+	errors             []float64 // of the prediction
+	least, under       float64   // ratios
+	strokesToo         bool
+}
+
+func newClickFinder(rateHz float64) *clickFinder {
+	checkRate(rateHz)
+	f := &clickFinder{
+		block: 2 * int(clickBlockS*rateHz/2), cell: int(clickCellS * rateHz), reach: int(clickReachS * rateHz),
+		before: int(clickBeforeS * rateHz), after: int(clickAfterS * rateHz), apart: int(clickApartS * rateHz),
+		least: dsp.FromDB(clickLeastDBFS), under: dsp.FromDB(-clickUnderDB),
+	}
+	f.window = hann(f.block)
+	return f
+}
+
+// all are the clicks of both channels.
+func (f *clickFinder) all(buf []dsp.Frame) (clicks []Event) {
 	for side := range 2 {
 		x := make([]float64, len(buf))
 		for i := range buf {
@@ -55,24 +99,6 @@ func ClicksOf(buf []dsp.Frame, rateHz float64) (clicks []Event) {
 	return f.joined(clicks)
 }
 
-// clickFinder works on one channel after the other.
-type clickFinder struct {
-	block, cell, reach int // frames
-	window             []float64
-	x                  []float64
-	errors             []float64 // of the prediction
-	least, under       float64   // ratios
-}
-
-func newClickFinder(rateHz float64) *clickFinder {
-	f := &clickFinder{
-		block: 2 * int(clickBlockS*rateHz/2), cell: int(clickCellS * rateHz), reach: int(clickReachS * rateHz),
-		least: dsp.FromDB(clickLeastDBFS), under: dsp.FromDB(-clickUnderDB),
-	}
-	f.window = hann(f.block)
-	return f
-}
-
 func (f *clickFinder) find(x []float64) []Event {
 	f.x, f.errors = x, make([]float64, len(x))
 	f.predict(x)
@@ -81,7 +107,48 @@ func (f *clickFinder) find(x []float64) []Event {
 		return nil
 	}
 	f.predict(f.without(first))
-	return f.outliers()
+	if f.strokesToo {
+		return f.outliers()
+	}
+	return slices.DeleteFunc(f.outliers(), f.strikes)
+}
+
+// strikes reports whether a click begins a sound.
+func (f *clickFinder) strikes(e Event) bool {
+	from := e.Frame + e.Frames + 3*f.apart/2
+	before := f.powers(e.Frame-f.apart-f.before, e.Frame-f.apart)
+	first, second := f.powers(from, from+f.after), f.powers(from+f.after, from+2*f.after)
+	for i := range before {
+		if min(first[i], second[i]) > clickStroke*before[i]+clickSilence {
+			return f.peak(from, from+2*f.after) > dsp.FromDB(e.SizeDB)
+		}
+	}
+	return false
+}
+
+// peak is that of the sound between two frames.
+func (f *clickFinder) peak(from, to int) (peak float64) {
+	for _, v := range f.x[min(from, len(f.x)):min(to, len(f.x))] {
+		peak = max(peak, math.Abs(v))
+	}
+	return peak
+}
+
+// clickSilence is a power of which nothing is heard: −120 dBFS.
+const clickSilence = 1e-12
+
+// powers are the mean power of the sound between two frames, and those of its
+// first and second differences.
+func (f *clickFinder) powers(from, to int) (mean [3]float64) {
+	from, to = max(2, from), min(len(f.x), to)
+	for n := from; n < to; n++ {
+		a, b, c := f.x[n], f.x[n]-f.x[n-1], f.x[n]-2*f.x[n-1]+f.x[n-2]
+		mean[0], mean[1], mean[2] = mean[0]+a*a, mean[1]+b*b, mean[2]+c*c
+	}
+	for i := range mean {
+		mean[i] /= float64(max(1, to-from))
+	}
+	return mean
 }
 
 // predict finds the errors of the prediction of f.x, by coefficients that are

@@ -14,10 +14,10 @@ const (
 	mouthFrames  = 2   // at least
 )
 
-// MouthClicksOf finds the clicks of a wet mouth: those of ClicksOf that ring and
-// stay alone. Above 1.5 kHz they are higher than all else within 12 ms, or what
-// follows is no more than twice as high as what was before: not so the click
-// with which a consonant lets go.
+// MouthClicksOf finds the clicks of a wet mouth: those of ClicksOf, and those
+// with which a sound begins, that ring and stay alone. Above 1.5 kHz they are
+// higher than all else within 12 ms, or what follows is no more than twice as
+// high as what was before: not so the click with which a consonant lets go.
 //
 // Size: its peak above 1.5 kHz against the highest peak of the voice in the
 // second before, in dB; less than −36 dB is not looked for. A voice has such
@@ -31,7 +31,7 @@ func MouthClicksOf(buf []dsp.Frame, rateHz float64) (clicks []Event) {
 	}
 	high := v.band(mouthLoHz, rateHz/2)
 	frames := func(seconds float64) int { return int(seconds * rateHz) }
-	for _, c := range ClicksOf(buf, rateHz) {
+	for _, c := range pulsesOf(buf, rateHz) {
 		from, to := c.Frame-frames(mouthBeforeS), c.Frame+frames(mouthAfterS)
 		peak, _ := peakOfFrames(high, from, to)
 		before, _ := peakOfFrames(high, c.Frame-frames(mouthAroundS), from)
