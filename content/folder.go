@@ -255,9 +255,9 @@ func (f *folder) doubts() (sentences []string) {
 	switch {
 	case n < 2:
 	case said == 0 && len(lengths) == n && longest > 60:
-		sentences = append(sentences, "the files have nothing in common, neither lengths nor names: they look like separate songs; open each by itself")
+		sentences = append(sentences, "The files have nothing in common, neither lengths nor names: they look like separate songs; open each by itself")
 	case longest > 1.25*shortest && longest > shortest+5:
-		sentences = append(sentences, fmt.Sprintf("the stems last from %s to %s: see that they all start together", clock(shortest), clock(longest)))
+		sentences = append(sentences, fmt.Sprintf("The stems last from %s to %s: see that they all start together", clock(shortest), clock(longest)))
 	}
 	return sentences
 }

@@ -174,14 +174,17 @@ func (c *check) tell(seconds float64) {
 func (c *check) report(ctx context.Context) (Report, error) {
 	r := Report{
 		Name: c.sheet.Name, Path: c.sheet.Path, Demo: c.sheet.Demo, Hash: c.sheet.Hash, RateHz: c.sheet.RateHz,
-		Stems: []Stem{}, Pairs: []Pair{}, Alike: c.alike(), Notes: slices.Clone(c.sheet.Warnings),
+		Stems: []Stem{}, Pairs: []Pair{}, Alike: c.alike(), Notes: []string{},
+	}
+	for _, warning := range c.sheet.Warnings {
+		r.Notes = append(r.Notes, warning+".")
 	}
 	c.time()
 	for _, f := range c.found {
 		r.DurationS = max(r.DurationS, f.DurationS)
 	}
 	for _, f := range c.found {
-		f.Notes = append(f.notes(r.RateHz, r.DurationS), f.Notes...)
+		f.Notes = slices.Insert(f.Notes, 0, f.notes(r.RateHz, r.DurationS)...)
 		r.Stems = append(r.Stems, f.Stem)
 	}
 	pairs, err := c.pairs(ctx)

@@ -387,13 +387,30 @@ func TestDemoSession(t *testing.T) {
 		}
 	}
 	for _, s := range r.Stems {
-		if s.Role != content.Percussion && s.Clicks.Count > 0 || s.Clipped.Count+s.Dropouts.Count > 0 || s.TruePeakDBTP > 0 || s.Silent() {
+		if s.Clicks.Count > 0 || s.DCDBFS > -60 || s.Clipped.Count+s.Dropouts.Count > 0 || s.TruePeakDBTP > 0 || s.Silent() {
 			t.Errorf("%s: %v", s.Name, s.Notes)
 		}
 	}
 	if got := stemOf(t, r, "Bass Pickup"); got.Tuning == nil || math.Abs(got.Tuning.MeanCents) > 4 || got.Tuning.SpreadCents > 15 ||
 		got.Timing == nil || got.Timing.Against != "beats" || math.Abs(got.Timing.MedianMS) > 10 {
 		t.Errorf("bass: %+v %+v", got.Tuning, got.Timing)
+	}
+}
+
+// Two stems of a pair that have nothing in common have no delay, not any.
+func TestStrangersHaveNoDelay(t *testing.T) {
+	dir := t.TempDir()
+	for i, name := range []string{"Room L.wav", "Room R.wav"} {
+		frames := make([]dsp.Frame, 15*rateHz)
+		dsp.NewPink(rateHz, uint64(i+5)).Fill(frames)
+		for k := range frames {
+			frames[k] = dsp.Frame{0.1 * frames[k][0], 0.1 * frames[k][0]}
+		}
+		writeStem(t, dir, name, frames, mono24())
+	}
+	r := checkFolder(t, dir)
+	if len(r.Pairs) != 1 || r.Pairs[0].Found() || r.Pairs[0].DelayMS != 0 || r.Pairs[0].DistanceCM != 0 || r.Pairs[0].Inverted {
+		t.Errorf("%+v", r.Pairs)
 	}
 }
 
@@ -416,8 +433,12 @@ func TestCancel(t *testing.T) {
 func TestJSON(t *testing.T) {
 	dir := t.TempDir()
 	writeStem(t, dir, "Kick.wav", make([]dsp.Frame, rateHz), mono24())
+	writeStem(t, dir, "Snare.wav", pulses(1, 1), mono24())
 	text, err := json.Marshal(checkFolder(t, dir))
 	must(t, err)
+	if strings.Contains(string(text), `"notes":null`) {
+		t.Errorf("notes are null:\n%s", text)
+	}
 	for _, want := range []string{`"truePeakDBTP":null`, `"pairs":[]`, `"alike":[]`, `"tuning":null`, `"silentPct":100`} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("it lacks %s:\n%s", want, text)

@@ -19,7 +19,8 @@ import (
 //	            two that are the same, −Inf for one that cancels the other
 //	Agree Of    in how many of the places that were compared the delay is the same
 //
-// Where Agree is not more than half of Of, no common delay was found.
+// Where Agree is not more than half of Of, no common delay was found: delay,
+// distance and polarity are 0.
 type Pair struct {
 	First      string        `json:"first"`
 	Other      string        `json:"other"`
@@ -108,6 +109,9 @@ func (p *Pair) settle(all measure.Alignment, each []measure.Alignment, rateHz fl
 		if a.Inverted == all.Inverted && math.Abs(a.DelayFrames-all.DelayFrames) <= pairSameS*rateHz && math.Abs(delayS) <= pairReachS {
 			p.Agree++
 		}
+	}
+	if !p.Found() {
+		p.Inverted, p.DelayMS, p.DistanceCM = false, 0, 0
 	}
 }
 

@@ -18,7 +18,7 @@ const (
 	clickLeastDBFS = -60
 	clickUnderDB   = 36    // the sound around it, rms
 	clickReachS    = 0.003 // what follows so soon belongs to it
-	clickBeforeS   = 0.008 // of the sound before it, up to clickApartS
+	clickBeforeS   = 0.008 // of the sound before it, twice, up to clickApartS
 	clickAfterS    = 0.004 // of the sound after it, twice, from 1.5·clickApartS on
 	clickApartS    = 0.002
 	clickStroke    = 3.16 // ratio of powers, 5 dB: more than that begins a sound
@@ -34,12 +34,12 @@ const (
 // peaks within 30 ms to either side, so that the pulses of a voice are none.
 // The prediction is made a second time, without the clicks.
 //
-// It is the stroke of a drum, or another sound that begins, where what follows
-// is louder than what was: in the 4 ms after it, and in the 4 ms after those, 5
-// dB louder than in the 8 ms before, as it is or in its first or second
-// difference, which lie higher; and where that reaches a higher peak than the
-// click. So a small click is missed where a sound begins at the same time or up
-// to 4 ms later.
+// It is the stroke of a drum, or another sound that begins, where what is
+// around it becomes louder by 5 dB, as it is or in its first or second
+// difference, which lie higher: from the 8 ms before the last 8 ms to those, or
+// from either to the 4 ms after it and to the 4 ms after those; and where that
+// reaches a higher peak than the click. So a small click is missed where a
+// sound begins from 10 ms before it to 4 ms after it; and any in the last 11 ms.
 //
 // A click's size is its first error, in dBFS, in the channel where that is
 // greater: that is its peak where it begins with it. Less than −60 dBFS, or 36 dB
@@ -113,14 +113,19 @@ func (f *clickFinder) find(x []float64) []Event {
 	return slices.DeleteFunc(f.outliers(), f.strikes)
 }
 
-// strikes reports whether a click begins a sound.
+// strikes reports whether a click begins a sound, or lies in its attack.
 func (f *clickFinder) strikes(e Event) bool {
 	from := e.Frame + e.Frames + 3*f.apart/2
-	before := f.powers(e.Frame-f.apart-f.before, e.Frame-f.apart)
+	if from+2*f.after > len(f.x) {
+		return true // what follows cannot be heard
+	}
+	far := f.powers(e.Frame-f.apart-2*f.before, e.Frame-f.apart-f.before)
+	near := f.powers(e.Frame-f.apart-f.before, e.Frame-f.apart)
 	first, second := f.powers(from, from+f.after), f.powers(from+f.after, from+2*f.after)
-	for i := range before {
-		if min(first[i], second[i]) > clickStroke*before[i]+clickSilence {
-			return f.peak(from, from+2*f.after) > dsp.FromDB(e.SizeDB)
+	for i := range far {
+		before := clickStroke*min(near[i], far[i]) + clickSilence
+		if min(first[i], second[i]) > before || near[i] > before {
+			return f.peak(e.Frame+e.Frames+f.apart/12, from+2*f.after) > dsp.FromDB(e.SizeDB)
 		}
 	}
 	return false

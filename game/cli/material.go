@@ -3,6 +3,7 @@ package cli
 import (
 	"context"
 	"fmt"
+	"math"
 	"strings"
 	"text/tabwriter"
 	"time"
@@ -76,7 +77,10 @@ func (c *materialList) Run(ctx context.Context, env Env) error {
 	return w.Flush()
 }
 
-func minutesText(s float64) string { return fmt.Sprintf("%d:%02d", int(s)/60, int(s)%60) }
+func minutesText(s float64) string {
+	whole := int(math.Round(s))
+	return fmt.Sprintf("%d:%02d", whole/60, whole%60)
+}
 
 func stemsText(e desk.Entry) string {
 	switch n := len(e.Stems); n {
