@@ -32,7 +32,8 @@ func losing(c drills.Clip, on int, lostDB float64) (dsp.Processor, error) {
 	if err != nil {
 		return nil, err
 	}
-	after, wasLUFS, sizeDB := make([]dsp.Frame, len(frames)), c.On(on).LoudnessLUFS, lostDB
+	frames = loudestPart(frames, len(frames)/2) // which tells: the truth is measured of the whole
+	after, wasLUFS, sizeDB := make([]dsp.Frame, len(frames)), measure.IntegratedLUFS(frames, c.Loop.RateHz), lostDB
 	for range maxLosing {
 		p, err := limitedBy(c, on, sizeDB, 60)
 		if err != nil {

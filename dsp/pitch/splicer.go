@@ -51,6 +51,10 @@ func (s *splicer) reset(place float64) {
 // jump.
 func (s *splicer) sound(x *history, time float64, out []dsp.Frame) {
 	s.jump(x, time, len(out))
+	if s.fading == 0 && s.silent(x, len(out)) {
+		s.place += s.read * float64(len(out))
+		return
+	}
 	for i := range out {
 		y := x.read(s.kernel, s.place)
 		s.place += s.read
@@ -64,6 +68,18 @@ func (s *splicer) sound(x *history, time float64, out []dsp.Frame) {
 		out[i][0] += y[0]
 		out[i][1] += y[1]
 	}
+}
+
+// silent reports whether the next n frames are made of nothing.
+func (s *splicer) silent(x *history, n int) bool {
+	half := s.kernel.half
+	frames := x.from(floor(s.place) - half)
+	for _, f := range frames[:min(int(s.read*float64(n))+2*half+2, len(frames))] {
+		if f != (dsp.Frame{}) {
+			return false
+		}
+	}
+	return true
 }
 
 // jump begins a splice where one is due within the next n frames: in a pause
