@@ -12,9 +12,11 @@ import (
 )
 
 // Dropouts are found where there was sound to lose, to the frame where they
-// have no edges; in what is clean there are none, and none beside them.
+// have no edges: 95 in 100 over all materials, and all but one or a tenth in
+// each, for where a note begins within one it looks like a pause. In what is
+// clean there are none, and none beside them.
 func TestDropoutsAreFound(t *testing.T) {
-	tried := 0
+	tried, right := 0, 0
 	for _, m := range materials(t) {
 		if found := measure.DropoutsOf(m.frames, m.rateHz); len(found) > 0 {
 			t.Errorf("%s as it is: %v", m.name, found)
@@ -27,10 +29,10 @@ func TestDropoutsAreFound(t *testing.T) {
 				return math.Abs(float64(e.Frame-p.Frame)-edge) <= 2+edge/2 && math.Abs(float64(p.Frames-e.Frames)-2*edge) <= 4+edge &&
 					math.IsInf(e.SizeDB, -1)
 			})
-			if float64(hits) < 0.9*float64(len(places)) {
+			if len(places)-hits > max(1, len(places)/10) {
 				t.Errorf("%s, %v: of %d dropouts in sound %d were found right", m.name, set, len(places), hits)
 			}
-			tried += len(places)
+			tried, right = tried+len(places), right+hits
 			all := p.(fault.Reporter).Places()
 			strays := len(found)
 			for _, e := range found {
@@ -45,8 +47,8 @@ func TestDropoutsAreFound(t *testing.T) {
 			}
 		}
 	}
-	if tried < 200 {
-		t.Errorf("only %d dropouts fell on sound", tried)
+	if tried < 200 || float64(right) < 0.95*float64(tried) {
+		t.Errorf("of %d dropouts in sound %d were found right", tried, right)
 	}
 }
 
