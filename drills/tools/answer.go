@@ -202,9 +202,14 @@ func unitName(unit string) string {
 	return unit
 }
 
+// checked reports whether v may be given, in the words of a listener, who does
+// not know what a parameter's ID is.
 func checked(p dsp.Param, v float64, err error) error {
-	if err != nil {
+	switch {
+	case err != nil:
 		return err
+	case v < p.Min || v > p.Max:
+		return fmt.Errorf("%g is outside %g to %s", v, p.Min, strings.TrimSpace(fmt.Sprintf("%g %s", p.Max, p.Unit)))
 	}
 	return p.Check(v)
 }
