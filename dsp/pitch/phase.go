@@ -50,6 +50,38 @@ func turnFrom(a *spectra, i int, b *spectra, k int) float64 {
 	return turnOf(re, im)
 }
 
+// leaps turns phases from one window to the next, hop frames later, into by how
+// much more each bin has to advance when the windows come to lie sets frames
+// apart:
+//
+//	k·(sets − hop)/n + (sets/hop − 1)·(the phase − k·hop/n), the latter wrapped
+func leaps(phases []float64, hop, sets, n int) {
+	mask, more, scale := n-1, float64(sets)/float64(hop)-1, 1/float64(n)
+	done := 0
+	if vectors && len(phases) >= 4 {
+		done = len(phases) &^ 3
+		leaps4(&phases[0], more, scale, hop, sets-hop, mask, done)
+	}
+	for k := done; k < len(phases); k++ {
+		deviation := wrapped(phases[k] - float64(k*hop&mask)*scale)
+		phases[k] = float64(k*(sets-hop)&mask)*scale + more*deviation
+	}
+}
+
+// rises turns phases from one bin to the next into by how much more they have
+// to rise, more times as they do as seen from the middle of the window: half a
+// turn from that seen from its first frame.
+func rises(phases []float64, more float64) {
+	done := 0
+	if vectors && len(phases) >= 4 {
+		done = len(phases) &^ 3
+		rises4(&phases[0], more, done)
+	}
+	for k := done; k < len(phases); k++ {
+		phases[k] = more * wrapped(phases[k]+0.5)
+	}
+}
+
 // sincosOf is the sine and the cosine of a phase within ±½, from those of half
 // of it.
 //

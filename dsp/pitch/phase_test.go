@@ -55,3 +55,29 @@ func TestTurnsFrom(t *testing.T) {
 		}
 	}
 }
+
+// By how much more a phase advances and rises is what the formulas say, with the
+// library's remainder.
+func TestLeaps(t *testing.T) {
+	r := rand.New(rand.NewPCG(2, 2))
+	const n, bins = 8192, 4097
+	for _, hop := range []int{1012, 512, 2048} {
+		across, along := make([]float64, bins), make([]float64, bins)
+		for k := range across {
+			across[k], along[k] = r.Float64()-0.5, r.Float64()-0.5
+		}
+		gotAcross, gotAlong := append([]float64(nil), across...), append([]float64(nil), along...)
+		leaps(gotAcross, hop, n/8, n)
+		more := n/8/float64(hop) - 1
+		rises(gotAlong, more)
+		for k := range across {
+			want := float64(k*(n/8-hop))/n + more*math.Remainder(across[k]-float64(k*hop)/n, 1)
+			if d := math.Remainder(gotAcross[k]-want, 1); math.Abs(d) > 1e-11 {
+				t.Fatalf("hop %d, bin %d: a leap is off by %.2g", hop, k, d)
+			}
+			if d := gotAlong[k] - more*math.Remainder(along[k]+0.5, 1); math.Abs(d) > 1e-12 {
+				t.Fatalf("hop %d, bin %d: a rise is off by %.2g", hop, k, d)
+			}
+		}
+	}
+}

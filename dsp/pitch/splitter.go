@@ -35,7 +35,9 @@ type splitter struct {
 
 	past   [acrossTime]spectrum // in a ring
 	newest int
-	inTime []float64 // by bin: the powers of all of past, in order
+	around []float64 // the powers of the spectrum in hand; beyond either end they go back
+	inTime []float64 // by bin, and one beyond either end: the median of the powers of all of past
+	above  []int64   // by bin: how many of the powers around pass what a stroke has to
 	masks  []float64
 	work   [4][]float64
 }
@@ -46,6 +48,7 @@ type spectrum struct{ re, im, power []float64 }
 const (
 	acrossTime = 9  // spectra, half a window apart: 96 ms at 48 kHz
 	acrossFreq = 17 // bins: 800 Hz
+	beside     = acrossFreq / 2
 	overlap    = 2
 	faint      = 1e-4 // of the greatest power around: below lies what the window makes of a tone
 )
@@ -62,7 +65,8 @@ func newSplitter(n int) *splitter {
 		s.past[i] = spectrum{a[0], a[1], make([]float64, n/2+1)}
 	}
 	copy(s.work[:], fourier.Apart(4, n))
-	s.inTime, s.masks = make([]float64, (n/2+1)*acrossTime), make([]float64, n/2+1)
+	bins := n/2 + 1
+	s.around, s.inTime, s.above, s.masks = make([]float64, bins+2*beside), make([]float64, bins+2), make([]int64, bins), make([]float64, bins)
 	s.wait = newHistory(s.delay() + s.hop)
 	s.reset()
 	return s
@@ -76,7 +80,6 @@ func splitterDelay(n int) int { return n - n/overlap + acrossTime/2*n/overlap }
 func (s *splitter) reset() {
 	clear(s.in)
 	clear(s.hits)
-	clear(s.inTime)
 	s.wait.reset(-s.delay(), 0)
 	for i := range s.past {
 		clear(s.past[i].re)
@@ -102,37 +105,17 @@ func (s *splitter) split(in, lasting, striking []dsp.Frame) {
 	s.wait.drop(s.wait.base + s.hop)
 }
 
-// analyse transforms the newest window and sorts its powers in.
+// analyse transforms the newest window.
 func (s *splitter) analyse() {
 	s.newest = (s.newest + 1) % acrossTime
 	x, y := s.work[0], s.work[1]
-	for i, f := range s.in {
-		x[i], y[i] = s.window[i]*f[0], s.window[i]*f[1]
-	}
+	seen(x, y, s.window, s.in)
 	c := &s.past[s.newest]
 	s.fft.Transform(c.re, c.im, x, y)
 	for k := range c.power {
 		mirror := (s.n - k) & (s.n - 1)
-		power := c.re[k]*c.re[k] + c.im[k]*c.im[k] + c.re[mirror]*c.re[mirror] + c.im[mirror]*c.im[mirror]
-		exchange((*[acrossTime]float64)(s.inTime[k*acrossTime:])[:], c.power[k], power)
-		c.power[k] = power
+		c.power[k] = c.re[k]*c.re[k] + c.im[k]*c.im[k] + c.re[mirror]*c.re[mirror] + c.im[mirror]*c.im[mirror]
 	}
-}
-
-// exchange takes old out of a sorted row and puts another number in. A row that
-// has held what is not a number is set right by reset alone.
-func exchange(sorted []float64, old, new float64) {
-	i := 0
-	for i < len(sorted)-1 && sorted[i] != old {
-		i++
-	}
-	for ; i > 0 && sorted[i-1] > new; i-- {
-		sorted[i] = sorted[i-1]
-	}
-	for ; i < len(sorted)-1 && sorted[i+1] < new; i++ {
-		sorted[i] = sorted[i+1]
-	}
-	sorted[i] = new
 }
 
 // strike adds the strokes of the spectrum in the middle of past.
@@ -148,46 +131,67 @@ func (s *splitter) strike() {
 		re[mirror], im[mirror] = m*c.re[mirror], m*c.im[mirror]
 	}
 	s.fft.Transform(y, x, im, re) // exchanged: backwards
-	scale := 1 / float64(s.n)
-	for i := range s.hits {
-		w := scale * s.window[i]
-		s.hits[i][0] += w * x[i]
-		s.hits[i][1] += w * y[i]
-	}
+	overlapped(s.hits, s.window, 1/float64(s.n), x, y)
 }
 
-// mask fills the masks, and reports whether any is above 0.
+// mask fills the masks, and reports whether any is above 0. A median passes a
+// number where more than half do: the medians along frequency are sought only
+// where they matter.
 func (s *splitter) mask(power []float64) (any bool) {
-	var row [acrossFreq]float64 // the powers around bin k, in order; beyond either end it goes back
-	const side = acrossFreq / 2
-	last := len(power) - 1
-	for k := -2 * side; k <= last; k++ {
-		old := 0.0
-		if k > 0 {
-			old = power[reflected(k-side-1, last)]
-		}
-		exchange(row[:], old, power[reflected(k+side, last)])
-		if k < 0 {
+	s.compare(power)
+	var row [acrossFreq]float64 // the powers around bin at, in order
+	at := -2
+	for k, n := range s.above {
+		s.masks[k] = 0
+		if n <= beside {
 			continue
 		}
-		p, h := row[side], max(s.median(max(k-1, 0)), s.median(k), s.median(min(k+1, last)))
-		m := 0.0
-		if p > 2.25*h && power[k] > faint*row[acrossFreq-1] {
-			m = min(1, (math.Sqrt(p/h)-1.5)/1.5)
+		if around := s.around[k:]; at == k-1 {
+			exchange(row[:], s.around[at], around[acrossFreq-1])
+		} else {
+			order(row[:], around[:acrossFreq])
+		}
+		at = k
+		if power[k] > faint*row[acrossFreq-1] {
+			s.masks[k] = min(1, (math.Sqrt(row[beside]/s.lasts(k))-1.5)/1.5)
 			any = true
 		}
-		s.masks[k] = m
 	}
 	return any
 }
 
-// median is that of the powers of a bin along time.
-func (s *splitter) median(k int) float64 { return s.inTime[k*acrossTime+acrossTime/2] }
-
-// reflected is k, or as far within 0 and last as k lies beyond.
-func reflected(k, last int) int {
-	if k < 0 {
-		return -k
+// compare fills around, inTime and above.
+func (s *splitter) compare(power []float64) {
+	last := len(power) - 1
+	copy(s.around[beside:], power)
+	for i := 1; i <= beside; i++ {
+		s.around[beside-i] = power[min(i, last)]
+		s.around[beside+last+i] = power[max(last-i, 0)]
 	}
-	return last - max(last-k, k-last)
+	inTime := s.inTime[1:][:len(power)]
+	mediansInTime(inTime, &s.past)
+	s.inTime[0], s.inTime[last+2] = inTime[0], inTime[last]
+	done := 0
+	if vectors && len(power) >= 4 {
+		done = len(power) &^ 3
+		above4(&s.above[0], &s.around[0], &s.inTime[0], done)
+	}
+	for k := done; k < len(power); k++ {
+		s.above[k] = passing(s.around[k:][:acrossFreq], 2.25*s.lasts(k))
+	}
 }
+
+// passing is how many powers pass another. Once more than half do not it stops.
+func passing(row []float64, least float64) (n int64) {
+	for i, p := range row {
+		if p > least {
+			n++
+		} else if i-int(n) >= len(row)/2 {
+			break
+		}
+	}
+	return n
+}
+
+// lasts is the power that lasts in a bin.
+func (s *splitter) lasts(k int) float64 { return max(s.inTime[k], s.inTime[k+1], s.inTime[k+2]) }

@@ -17,7 +17,9 @@ import (
 // neighbour as it did, likewise, if it is taken from there. Which of the two is
 // decided by level: the loudest of all bins whose phase is known, in the window
 // before and in this one, tells its next bins first. So tones go on in time,
-// and the bins of a stroke stay together. Levels are told apart to 0.4 dB.
+// and the bins of a stroke stay together. Levels are told apart to 0.4 dB. Bins
+// 100 dB below the loudest tell nobody; those that nobody tells go with their
+// neighbour.
 //
 // Both channels are turned alike, by what they do together: the phase between
 // them is kept.
@@ -35,32 +37,13 @@ type vocoder struct {
 	now     spectra
 	before  spectra
 	turns   []float64 // by bin: by how much it is turned, in whole turns
-	passed  []float64 // by bin: the phase from the window before to this one
-	rises   []float64 // by bin: the phase from it to the next
+	leaps   []float64 // by bin: by how much more it has to advance from the window before
+	rises   []float64 // by bin: by how much more the phase has to rise to the next
 	known   []bool
 	queue   queue
 	work    [4][]float64
 	out     []dsp.Frame // windows set down so far, from the first frame that is not whole
 	loudest int         // bucket of the loudest bin of the window in hand
-}
-
-// spectra are those of L + iR and of L − iR in a window, from bin 0 to n/2: in
-// products of the two with those of other bins, what is mixed cancels.
-type spectra struct {
-	plusRe, plusIm, minusRe, minusIm []float64
-	level                            []int32 // bucket
-}
-
-func newSpectra(bins int) spectra {
-	return spectra{make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]float64, bins), make([]int32, bins)}
-}
-
-func (p *spectra) reset() {
-	clear(p.plusRe)
-	clear(p.plusIm)
-	clear(p.minusRe)
-	clear(p.minusIm)
-	clear(p.level)
 }
 
 // newVocoder works on windows of n frames, a power of two, and sets them down
@@ -69,7 +52,7 @@ func newVocoder(n int) *vocoder {
 	bins := n/2 + 1
 	v := &vocoder{
 		n: n, hop: n / 8, window: make([]float64, n), fft: fourier.NewComplex(n), now: newSpectra(bins), before: newSpectra(bins),
-		turns: make([]float64, bins), passed: make([]float64, bins), rises: make([]float64, bins-1), known: make([]bool, bins), queue: newQueue(2 * bins), out: make([]dsp.Frame, n),
+		turns: make([]float64, bins), leaps: make([]float64, bins), rises: make([]float64, bins-1), known: make([]bool, bins), queue: newQueue(2 * bins), out: make([]dsp.Frame, n),
 	}
 	for i := range v.window {
 		w := 2 * math.Pi * float64(i) / float64(n)
@@ -78,6 +61,10 @@ func newVocoder(n int) *vocoder {
 	copy(v.work[:], fourier.Apart(4, n))
 	return v
 }
+
+// leastTold is how many buckets below the loudest bin those are that still tell
+// others how to turn: 100 dB.
+const leastTold = 33 << 3
 
 func (v *vocoder) reset() {
 	clear(v.out)
@@ -104,19 +91,9 @@ func (v *vocoder) set(x []dsp.Frame, hop int, out []dsp.Frame) {
 
 func (v *vocoder) analyse(x []dsp.Frame) {
 	xr, xi, re, im := v.work[0], v.work[1], v.work[2], v.work[3]
-	for i, w := range v.window {
-		xr[i], xi[i] = w*x[i][0], w*x[i][1]
-	}
+	seen(xr, xi, v.window, x)
 	v.fft.Transform(re, im, xr, xi)
-	p, most := &v.now, int32(0)
-	for k := range p.level {
-		mirror := (v.n - k) & (v.n - 1)
-		a, b, c, d := re[k], im[k], re[mirror], -im[mirror]
-		p.plusRe[k], p.plusIm[k], p.minusRe[k], p.minusIm[k] = a, b, c, d
-		p.level[k] = bucketOf(a*a + b*b + c*c + d*d)
-		most = max(most, p.level[k])
-	}
-	v.loudest = int(most)
+	v.loudest = int(v.now.take(re, im))
 }
 
 // integrate finds the turns of the window in hand, from 1 to n/2 − 1: the bins
@@ -124,8 +101,10 @@ func (v *vocoder) analyse(x []dsp.Frame) {
 func (v *vocoder) integrate(hop int) {
 	bins, last := len(v.turns), len(v.turns)-1
 	more := float64(v.hop)/float64(hop) - 1
-	turnsFrom(v.passed, &v.now, &v.before, 0)
+	turnsFrom(v.leaps, &v.now, &v.before, 0)
+	leaps(v.leaps, hop, v.hop, v.n)
 	turnsFrom(v.rises, &v.now, &v.now, 1)
+	rises(v.rises, more)
 	v.queue.fill(v.before.level[1:last], v.loudest)
 	clear(v.known)
 	v.known[0], v.known[last] = true, true
@@ -136,30 +115,47 @@ func (v *vocoder) integrate(hop int) {
 			if v.seed() {
 				continue
 			}
+			v.rest()
 			return
 		case i < bins-2:
 			if k := i + 1; !v.known[k] {
-				v.turns[k] = wrapped(v.turns[k] + v.advance(k, hop, more))
+				v.turns[k] = v.turns[k] + v.leaps[k]
 				v.tell(k)
 			}
 		default:
 			k := i - (bins - 2)
 			if !v.known[k+1] {
-				v.turns[k+1] = wrapped(v.turns[k] + more*v.rise(k))
+				v.turns[k+1] = v.turns[k] + v.rises[k]
 				v.tell(k + 1)
 			}
 			if !v.known[k-1] {
-				v.turns[k-1] = wrapped(v.turns[k] - more*v.rise(k-1))
+				v.turns[k-1] = v.turns[k] - v.rises[k-1]
 				v.tell(k - 1)
 			}
 		}
 	}
 }
 
-// tell puts a bin of the window in hand in the queue, its turn being known.
+// tell puts a bin of the window in hand in the queue, its turn being known,
+// unless it is too faint to tell others.
 func (v *vocoder) tell(k int) {
 	v.known[k] = true
-	v.queue.push(int32(len(v.turns)-2+k), v.now.level[k])
+	if level := v.now.level[k]; int(level) >= v.loudest-leastTold {
+		v.queue.push(int32(len(v.turns)-2+k), level)
+	}
+}
+
+// rest turns the bins that nobody has told, from the lowest on: each lies to the
+// one below as it did.
+func (v *vocoder) rest() {
+	turn := 0.0
+	for k, rise := range v.rises[:len(v.turns)-2] {
+		turn += rise
+		if v.known[k+1] {
+			turn = v.turns[k+1]
+		}
+		v.turns[k+1] = turn
+	}
 }
 
 // seed leaves the loudest bin as it is, if nothing is known yet: there was
@@ -176,29 +172,10 @@ func (v *vocoder) seed() bool {
 	return false
 }
 
-// advance is by how much more a bin has to advance from the window before than
-// it did, in turns: more·(k·hop/n + what it deviates from that).
-func (v *vocoder) advance(k, hop int, more float64) float64 {
-	mask := v.n - 1
-	deviation := wrapped(v.passed[k] - float64(k*hop&mask)/float64(v.n))
-	return float64(k*(v.hop-hop)&mask)/float64(v.n) + more*deviation
-}
-
-// rise is the phase from bin k to the next, in turns, as seen from the middle
-// of the window: half a turn from that seen from its first frame.
-func (v *vocoder) rise(k int) float64 {
-	return wrapped(v.rises[k] + 0.5)
-}
-
 // turn turns the spectrum in work. The one in now stays, for the next window.
 func (v *vocoder) turn() {
-	p, re, im := &v.now, v.work[2], v.work[3]
-	for k := 1; k < v.n/2; k++ {
-		sin, cos := sincosOf(v.turns[k])
-		a, b, c, d := p.plusRe[k], p.plusIm[k], p.minusRe[k], p.minusIm[k]
-		re[k], im[k] = a*cos-b*sin, a*sin+b*cos
-		re[v.n-k], im[v.n-k] = c*cos-d*sin, -(c*sin + d*cos)
-	}
+	last := v.n / 2
+	turned(v.work[2], v.work[3], v.turns[:last], &v.now)
 }
 
 // synthesise transforms the spectrum in work back and overlaps it. Squared
@@ -207,23 +184,8 @@ func (v *vocoder) synthesise() {
 	xr, xi, re, im := v.work[0], v.work[1], v.work[2], v.work[3]
 	v.fft.Transform(xi, xr, im, re) // exchanged: backwards
 	const sum = 8 * (0.35875*0.35875 + (0.48829*0.48829+0.14128*0.14128+0.01168*0.01168)/2)
-	scale := 1 / (sum * float64(v.n))
-	for i, w := range v.window {
-		v.out[i][0] += scale * w * xr[i]
-		v.out[i][1] += scale * w * xi[i]
-	}
+	overlapped(v.out, v.window, 1/(sum*float64(v.n)), xr, xi)
 }
-
-// bucketOf numbers powers by their logarithm, eight to a factor of two; below
-// 1e-30 all are 0.
-func bucketOf(power float64) int32 {
-	const shift = 52 - 3
-	const least = (1023 - 100) << 3
-	return int32(min(max(int(math.Float64bits(power)>>shift)-least, 0), buckets-1))
-}
-
-// buckets reach from 2^−100 to 2^156.
-const buckets = 256 << 3
 
 // A queue gives the numbers that were put in, those with the highest level
 // first: a list for each level.
@@ -239,11 +201,11 @@ func newQueue(items int) queue {
 }
 
 // fill empties the queue, and puts the numbers from 0 in that have a level, and
-// one not more than 120 dB below the loudest.
+// one not too far below the loudest.
 func (q *queue) fill(levels []int32, loudest int) {
 	clear(q.used[:])
 	q.top = 0
-	least := int32(max(loudest-40<<3, 1))
+	least := int32(max(loudest-leastTold, 1))
 	for i, level := range levels {
 		if level >= least {
 			q.push(int32(i), level)
