@@ -102,10 +102,7 @@ func (e *engine) push(in []dsp.Frame) {
 func (e *engine) resample() {
 	most := floor(float64(e.lasting.end()-e.kernel.half-1) / e.read)
 	if most > e.made {
-		room := e.resampled.grow(most - e.made)
-		for i := range room {
-			room[i] = e.lasting.read(e.kernel, float64(e.made+i)*e.read)
-		}
+		e.lasting.run(e.resampled.grow(most-e.made), e.kernel, float64(e.made)*e.read, e.read)
 		e.made = most
 	}
 	e.lasting.drop(floor(float64(e.made)*e.read) - e.kernel.half - 1)

@@ -42,6 +42,12 @@ func (h *history) drop(first int) {
 // from is all that is held from frame first on.
 func (h *history) from(first int) []dsp.Frame { return h.frames[first-h.base : h.n] }
 
+// run fills out with the stream at places step apart, from the place at on,
+// between its frames.
+func (h *history) run(out []dsp.Frame, k *kernel, at, step float64) {
+	k.run(out, h.frames[:h.n], at-float64(h.base), step)
+}
+
 // read is the stream at a place between its frames.
 func (h *history) read(k *kernel, at float64) dsp.Frame {
 	return k.read(h.frames[:h.n], at-float64(h.base))

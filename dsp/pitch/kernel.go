@@ -19,7 +19,7 @@ import (
 type kernel struct {
 	half   int // taps on either side, a multiple of 4
 	places int
-	rows   []float64 // by place: the taps, and what to add for those of the next place
+	rows   []float64 // by place: the taps, and what to add for those of the next place; in the end those of place 1
 }
 
 // fineness is how much work a kernel is.
@@ -42,16 +42,20 @@ func newKernel(f fineness, ratio float64) *kernel {
 	stretch := max(1, ratio)
 	k := &kernel{half: f.reach(ratio), places: f.places}
 	n := 2 * k.half
-	k.rows = make([]float64, 2*f.places*n)
-	here, next := make([]float64, n), make([]float64, n)
-	f.sinc(here, 0, stretch)
-	for p := range f.places {
-		f.sinc(next, float64(p+1)/float64(f.places), stretch)
-		row := k.rows[2*p*n:][:2*n]
+	k.rows = make([]float64, (2*f.places+1)*n)
+	// Places as far from either end have the same taps, turned round.
+	for p := range f.places/2 + 1 {
+		here, there := k.rows[2*p*n:][:n], k.rows[2*(f.places-p)*n:][:n]
+		f.sinc(here, float64(p)/float64(f.places), stretch)
 		for i, x := range here {
-			row[i], row[n+i] = x, next[i]-x
+			there[n-1-i] = x
 		}
-		here, next = next, here
+	}
+	for p := range f.places {
+		here, steps, next := k.rows[2*p*n:][:n], k.rows[(2*p+1)*n:][:n], k.rows[(2*p+2)*n:][:n]
+		for i, x := range next {
+			steps[i] = x - here[i]
+		}
 	}
 	return k
 }
@@ -68,7 +72,10 @@ func (f fineness) sinc(taps []float64, at, stretch float64) {
 	sum := 0.0
 	for i := range taps {
 		x := float64(i-len(taps)/2+1) - at
-		taps[i] = kaiser.Window(x/half, f.beta)
+		taps[i] = 0
+		if in := 1 - x*x/(half*half); in >= 0 {
+			taps[i] = kaiser.I0(f.beta * math.Sqrt(in)) // the window, but for a factor
+		}
 		if x != 0 {
 			taps[i] *= math.Sin(w*x) / (w * x)
 		}
@@ -88,4 +95,10 @@ func (k *kernel) read(x []dsp.Frame, at float64) dsp.Frame {
 	n := 2 * k.half
 	row := k.rows[2*p*n:][:2*n]
 	return taps.Between(row[:n], row[n:], part, x[whole-k.half+1:][:n])
+}
+
+// run fills out with x at places step apart, from the place at on; all lie half
+// frames from either end at least.
+func (k *kernel) run(out, x []dsp.Frame, at, step float64) {
+	taps.Walk(out, k.rows, 2*k.half, k.places, x[1:], at-float64(k.half), step)
 }

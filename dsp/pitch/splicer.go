@@ -24,6 +24,8 @@ type splicer struct {
 	fading      int       // frames of the fade that are left
 	sums        []float64 // running sums of power
 	gains       fadeGains
+	fresh       []dsp.Frame // part frames from place on
+	going       []dsp.Frame // and from old on
 }
 
 // spliceReachS is how far from its time a stroke may be heard, in seconds.
@@ -33,7 +35,7 @@ const spliceReachS = 0.003
 // where it has to splice often.
 func newSplicer(rateHz float64, k *kernel, read, pass float64, part int) *splicer {
 	reach, fade := int(spliceReachS*rateHz*min(1, pass)), int(float64(part)*min(1, 0.25/math.Abs(read-pass)))
-	return &splicer{kernel: k, read: read, pass: pass, part: part, reach: reach, fade: fade, sums: make([]float64, 4*reach+int(float64(fade)*read)+1)}
+	return &splicer{kernel: k, read: read, pass: pass, part: part, reach: reach, fade: fade, sums: make([]float64, 4*reach+int(float64(fade)*read)+1), fresh: make([]dsp.Frame, part), going: make([]dsp.Frame, part)}
 }
 
 // margin is how far it reads to either side of its time.
@@ -55,19 +57,17 @@ func (s *splicer) sound(x *history, time float64, out []dsp.Frame) {
 		s.place += s.read * float64(len(out))
 		return
 	}
-	for i := range out {
-		y := x.read(s.kernel, s.place)
-		s.place += s.read
-		if s.fading > 0 {
-			in, away := s.gains.at(float64(s.fading) / float64(s.fade))
-			z := x.read(s.kernel, s.old)
-			s.old += s.read
-			s.fading--
-			y = dsp.Frame{in*y[0] + away*z[0], in*y[1] + away*z[1]}
-		}
-		out[i][0] += y[0]
-		out[i][1] += y[1]
+	fresh, old := s.fresh[:len(out)], s.going[:min(s.fading, len(out))]
+	x.run(fresh, s.kernel, s.place, s.read)
+	x.run(old, s.kernel, s.old, s.read)
+	for i, z := range old {
+		in, away := s.gains.at(float64(s.fading-i) / float64(s.fade))
+		fresh[i] = dsp.Frame{in*fresh[i][0] + away*z[0], in*fresh[i][1] + away*z[1]}
 	}
+	s.place += s.read * float64(len(out))
+	s.old += s.read * float64(len(old))
+	s.fading -= len(old)
+	together(out, fresh)
 }
 
 // silent reports whether the next n frames are made of nothing.

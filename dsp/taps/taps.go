@@ -72,6 +72,33 @@ func plainBetween(taps, steps []float64, part float64, x [][2]float64) [2]float6
 	return [2]float64{together(&l), together(&r)}
 }
 
+// Walk fills dst with sums of n frames of x under the weights of places step
+// apart, the first of which is at:
+//
+//	dst[i] = Between(taps, steps, part, x[whole:whole+n]),  whole + (p + part)/places = at + i·step
+//
+// rows holds the taps of every place p of a frame, from 0 to places − 1, each
+// followed by the steps to those of the next. n is a multiple of eight; at and
+// step are not negative, and x has n frames or more from the last place on.
+func Walk(dst [][2]float64, rows []float64, n, places int, x [][2]float64, at, step float64) {
+	if len(dst) == 0 || n == 0 {
+		clear(dst)
+		return
+	}
+	if last := int(at+float64(len(dst))*step) + n; vectors && at >= 0 && step >= 0 && last <= len(x) && 2*n*places <= len(rows) {
+		walk8(&dst[0], len(dst), &rows[0], n, float64(places), &x[0], at, step)
+		return
+	}
+	for i := range dst {
+		whole := int(at)
+		place := (at - float64(whole)) * float64(places)
+		p := int(place)
+		row := rows[2*p*n:][:2*n]
+		dst[i] = Between(row[:n], row[n:], place-float64(p), x[whole:][:n])
+		at += step
+	}
+}
+
 // Mirror fills dst with sums under weights that are the same to either side:
 //
 //	dst[i] = Σ taps[j]·(x[i·step+n−1−j] + x[i·step+n+j]),  n = len(taps)

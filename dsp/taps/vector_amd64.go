@@ -20,3 +20,6 @@ func thin8(dst *[2]float64, taps *float64, n int, x *[2]float64)
 
 //go:noescape
 func quads4(y *[4]float64, weights *float64, x *[4]float64, n int)
+
+//go:noescape
+func walk8(dst *[2]float64, count int, rows *float64, n int, places float64, x *[2]float64, at, step float64)

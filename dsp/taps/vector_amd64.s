@@ -241,3 +241,71 @@ done:
 	VMOVUPD Y0, (DI)
 	VZEROUPPER
 	RET
+
+// func walk8(dst *[2]float64, count int, rows *float64, n int, places float64, x *[2]float64, at, step float64)
+TEXT ·walk8(SB), NOSPLIT, $0-64
+	MOVQ  dst+0(FP), DI
+	MOVQ  count+8(FP), DX
+	MOVQ  rows+16(FP), R12
+	MOVQ  n+24(FP), BX
+	VMOVSD places+32(FP), X14
+	MOVQ  x+40(FP), R13
+	VMOVSD at+48(FP), X13
+	VMOVSD step+56(FP), X12
+	VXORPD X11, X11, X11
+
+frame:
+	VCVTTSD2SIQ X13, R10         // whole
+	VCVTSI2SDQ  R10, X11, X15
+	VSUBSD      X15, X13, X15
+	VMULSD      X14, X15, X15
+	VCVTTSD2SIQ X15, R8          // p
+	VCVTSI2SDQ  R8, X11, X10
+	VSUBSD      X10, X15, X15    // part
+	VBROADCASTSD X15, Y15
+	VADDSD      X12, X13, X13
+	SHLQ        $4, R10
+	ADDQ        R13, R10
+	IMULQ       BX, R8
+	SHLQ        $4, R8
+	ADDQ        R12, R8
+	LEAQ        (R8)(BX*8), R9
+	MOVQ        BX, CX
+	VXORPD      Y0, Y0, Y0
+	VXORPD      Y1, Y1, Y1
+	VXORPD      Y2, Y2, Y2
+	VXORPD      Y3, Y3, Y3
+
+walk:
+	VMULPD  (R9), Y15, Y4
+	VMULPD  32(R9), Y15, Y5
+	VADDPD  (R8), Y4, Y4
+	VADDPD  32(R8), Y5, Y5
+	VPERMPD $0x50, Y4, Y6
+	VPERMPD $0xFA, Y4, Y7
+	VPERMPD $0x50, Y5, Y8
+	VPERMPD $0xFA, Y5, Y9
+	VMULPD  (R10), Y6, Y6
+	VMULPD  32(R10), Y7, Y7
+	VMULPD  64(R10), Y8, Y8
+	VMULPD  96(R10), Y9, Y9
+	VADDPD  Y6, Y0, Y0
+	VADDPD  Y7, Y1, Y1
+	VADDPD  Y8, Y2, Y2
+	VADDPD  Y9, Y3, Y3
+	ADDQ    $64, R8
+	ADDQ    $64, R9
+	ADDQ    $128, R10
+	SUBQ    $8, CX
+	JG      walk
+	VADDPD  Y1, Y0, Y0
+	VADDPD  Y3, Y2, Y2
+	VADDPD  Y2, Y0, Y0
+	VEXTRACTF128 $1, Y0, X1
+	VADDPD  X1, X0, X0
+	VMOVUPD X0, (DI)
+	ADDQ    $16, DI
+	DECQ    DX
+	JNZ     frame
+	VZEROUPPER
+	RET

@@ -15,3 +15,7 @@ func mirror8(dst *[2]float64, taps *float64, n int, x *[2]float64) { panic(none)
 func thin8(dst *[2]float64, taps *float64, n int, x *[2]float64) { panic(none) }
 
 func quads4(y *[4]float64, weights *float64, x *[4]float64, n int) { panic(none) }
+
+func walk8(dst *[2]float64, count int, rows *float64, n int, places float64, x *[2]float64, at, step float64) {
+	panic(none)
+}

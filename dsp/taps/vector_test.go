@@ -117,3 +117,34 @@ func BenchmarkBetween(b *testing.B) {
 		})
 	}
 }
+
+// A walk is one place between two rows after the other, with vectors and without.
+func TestWalk(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 4))
+	const places = 16
+	for _, n := range []int{8, 24, 40} {
+		rows, x := numbers(r, 2*n*places), frames(r, 80+n)
+		for _, step := range []float64{0, 0.3, 1, 1.0116, 2} {
+			got := make([][2]float64, 37)
+			const at = 2.71
+			Walk(got, rows, n, places, x, at, step)
+			for i, y := range got {
+				whole, part := math.Modf(at + float64(i)*step)
+				p, part := math.Modf(part * places)
+				row := rows[2*int(p)*n:][:2*n]
+				want := plainBetween(row[:n], row[n:], part, x[int(whole):])
+				if !(math.Abs(y[0]-want[0]) < 1e-10 && math.Abs(y[1]-want[1]) < 1e-10) {
+					t.Fatalf("%d taps, %g apart, frame %d: %v, want %v", n, step, i, y, want)
+				}
+			}
+			tight := x[:int(at+36*step)+n] // too short to walk without looking
+			again := make([][2]float64, len(got))
+			Walk(again, rows, n, places, tight, at, step)
+			for i := range got {
+				if again[i] != got[i] {
+					t.Errorf("%d taps, %g apart, frame %d: %v and %v", n, step, i, got[i], again[i])
+				}
+			}
+		}
+	}
+}
