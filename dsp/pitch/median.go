@@ -46,7 +46,8 @@ func mediansInTime(out []float64, past *[acrossTime]spectrum) {
 	}
 }
 
-// medianOf9 puts pairs in order until the one in the middle is the median.
+// medianOf9 puts pairs in order until the one in the middle is the median. Of
+// the last pairs one number is kept.
 //
 // Source: N. Devillard, Fast median search: an ANSI C implementation (1998)
 // (from memory).
@@ -61,15 +62,14 @@ func medianOf9(x *[9]float64) float64 {
 	b, c = min(b, c), max(b, c)
 	e, f = min(e, f), max(e, f)
 	h, i = min(h, i), max(h, i)
-	a, d = min(a, d), max(a, d)
-	f, i = min(f, i), max(f, i)
+	d = max(a, d)
+	f = min(f, i)
 	e, h = min(e, h), max(e, h)
-	d, g = min(d, g), max(d, g)
-	b, e = min(b, e), max(b, e)
-	c, f = min(c, f), max(c, f)
-	e, h = min(e, h), max(e, h)
+	g = max(d, g)
+	e = max(b, e)
+	c = min(c, f)
+	e = min(e, h)
 	e, c = min(e, c), max(e, c)
-	g, e = min(g, e), max(g, e)
-	e, c = min(e, c), max(e, c)
-	return e
+	e = max(g, e)
+	return min(e, c)
 }
