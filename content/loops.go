@@ -121,6 +121,9 @@ func (l *Loops) all(ctx context.Context) ([]Loop, error) {
 func (l *Loops) find() ([]Loop, error) {
 	done, _ := l.m.Progress()
 	if done < l.seconds(leastS) {
+		if err := l.m.Err(); err != nil {
+			return nil, fmt.Errorf("%w; a loop needs %d s at least", err, leastS)
+		}
 		return nil, fmt.Errorf("%s: it lasts %.1f s; a loop needs %d s at least", l.m.name, float64(done)/l.m.RateHz(), leastS)
 	}
 	if done <= l.seconds(wholeS) {

@@ -347,6 +347,7 @@ func TestHostileMaterial(t *testing.T) {
 		"empty.wav":  nil,
 		"text.wav":   []byte("this is a letter, not a song\n"),
 		"head.wav":   good[:40],
+		"cut.wav":    good[:30000],
 		"silent.wav": append(slices.Clone(good[:len(good)-24*48000*6]), make([]byte, 24*48000*6)...),
 		"junk.mp3":   bytes.Repeat([]byte{0xFF, 0x00, 0xFB}, 5000),
 		"long.wav":   threeHours(),
@@ -364,6 +365,9 @@ func TestHostileMaterial(t *testing.T) {
 		code, _, stderr := call(t, t.TempDir(), "1\n", "text", "--silent", "--material", path)
 		if code != 1 || strings.Count(stderr, "\n") != 1 || !strings.Contains(stderr, name) {
 			t.Errorf("%s: exit code %d: %q", name, code, stderr)
+		}
+		if name == "cut.wav" && !strings.Contains(stderr, "ends early") {
+			t.Errorf("%s is not said to be cut off: %q", name, stderr)
 		}
 		t.Log(strings.TrimSpace(stderr))
 	}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 
 	"strop/drills/exchange"
@@ -43,5 +44,10 @@ func (c *importCommand) open(env Env) (io.ReadCloser, error) {
 	if c.File == "-" {
 		return io.NopCloser(env.Stdin), nil
 	}
-	return os.Open(c.File)
+	file, err := os.Open(c.File)
+	var pathErr *fs.PathError
+	if errors.As(err, &pathErr) {
+		return nil, fmt.Errorf("%s cannot be read: %w", c.File, pathErr.Err)
+	}
+	return file, err
 }

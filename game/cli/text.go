@@ -287,7 +287,7 @@ func (d *textDrill) answer(ctx context.Context, round *drills.Round, a *asked) (
 		return "", err
 	}
 	if err != nil {
-		fmt.Fprintf(d.out, "This answer could not be kept: %s.\n", sentence(err))
+		fmt.Fprintf(d.out, "%s.\n", sentence(err))
 	}
 	if !round.Trial.Kind.Told() {
 		fmt.Fprintln(d.out, "Kept. This one is not told.")
@@ -332,7 +332,6 @@ func (d *textDrill) compare(round *drills.Round, o *drills.Outcome) (pending str
 }
 
 // sentence is an error as a sentence: its first letter large, no full stop.
-func sentence(err error) string {
-	text := err.Error()
-	return strings.ToUpper(text[:1]) + text[1:]
-}
+func sentence(err error) string { return capital(err.Error()) }
+
+func capital(text string) string { return strings.ToUpper(text[:1]) + text[1:] }

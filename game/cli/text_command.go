@@ -66,10 +66,10 @@ func (c *textCommand) Run(ctx context.Context, env Env) error {
 func rescue(env Env, d *desk.Desk) {
 	told, err := d.Rescue()
 	if err != nil {
-		told = sentence(err) + "."
+		told = err.Error() + "."
 	}
 	if told != "" {
-		fmt.Fprintln(env.Stdout, told)
+		fmt.Fprintln(env.Stdout, capital(told))
 	}
 }
 

@@ -109,7 +109,7 @@ func (r *rescuing) Page() ui.Page {
 	u := r.st.unkept
 	body := ui.Column{Items: []ui.Item{ui.Text{Text: sentence(u.why) + " What is saved elsewhere is read again by strop import."}, field}}
 	if r.told != "" {
-		body.Items = append(body.Items, ui.Note{Text: r.told})
+		body.Items = append(body.Items, ui.Note{Text: capital(r.told)})
 	}
 	body.Items = append(body.Items, ui.Row{Gap: ui.Tight, Items: []ui.Item{
 		ui.Button{ID: "save", Label: "Save", Primary: true}, ui.Button{ID: "back", Label: "Back"},
